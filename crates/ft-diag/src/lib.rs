@@ -1,0 +1,57 @@
+//! A problem or a remark about a text: its code, its place, what is wrong, and what would be right.
+//!
+//! Knows nothing of machines or of any language: the codes and sentences come from whoever found the problem.
+
+use std::ops::Range;
+
+/// How much a problem matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// The text has no meaning until this is put right.
+    Error,
+    /// The text has a meaning, but probably not the one that was wanted.
+    Warning,
+}
+
+/// A problem at a place in one text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// Stable code, such as `F0012`; `fulltray explain` has a page for each.
+    pub code: &'static str,
+    /// How much it matters.
+    pub severity: Severity,
+    /// Bytes of the text that it is about; both ends on character boundaries, possibly empty.
+    pub span: Range<usize>,
+    /// What is wrong: one plain sentence, no full stop, in the reader's words.
+    pub message: String,
+    /// What would be right, if that can be said.
+    pub remedy: Option<String>,
+    /// Another place that belongs to it, with a few words on why.
+    pub also: Option<(Range<usize>, String)>,
+}
+
+impl Problem {
+    /// An error with neither remedy nor second place.
+    pub fn error(code: &'static str, span: Range<usize>, message: impl Into<String>) -> Self {
+        Self { code, severity: Severity::Error, span, message: message.into(), remedy: None, also: None }
+    }
+
+    /// A warning with neither remedy nor second place.
+    pub fn warning(code: &'static str, span: Range<usize>, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(code, span, message) }
+    }
+
+    /// The same with what would be right.
+    #[must_use]
+    pub fn with_remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+
+    /// The same with a second place.
+    #[must_use]
+    pub fn with_also(mut self, span: Range<usize>, why: impl Into<String>) -> Self {
+        self.also = Some((span, why.into()));
+        self
+    }
+}

@@ -1,0 +1,2 @@
+//! Chores of this repository; see `main`.
+fn main() {}
