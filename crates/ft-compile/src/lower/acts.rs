@@ -2,8 +2,8 @@
 
 use ft_form::{Allowed, Cond, Effect, Op};
 use ft_machine::{
-    Condition, Liquid, Lubricant, Named, PartId, SideId, SolutionKind, Statement, StepId, Subject, SwitchRole, Target,
-    Words,
+    Condition, Liquid, Lubricant, Named, PartId, SideId, SolutionKind, Statement, StepId, Subject,
+    SwitchRole, Target, Words,
 };
 use ft_units::TimeUnit;
 
@@ -90,7 +90,9 @@ impl<'a> Lowering<'a> {
             Statement::Scrub(target, _, solution) => self.scrub(*target, solution.map(Liquid::Solution)),
             Statement::Flush(target, liquid) => self.flush(*target, *liquid),
             Statement::Lubricate(target) => self.lubricate(*target),
-            Statement::Replace(target) | Statement::AlreadyOff(target) => self.part_becomes(*target, part::OFF),
+            Statement::Replace(target) | Statement::AlreadyOff(target) => {
+                self.part_becomes(*target, part::OFF)
+            }
             Statement::Missing(target) => self.part_becomes(*target, part::MISSING),
             Statement::Store(target, _) | Statement::Discard(target) => self.drain(*target),
             Statement::Wait(wait) => self.pause(wait),
@@ -124,7 +126,13 @@ impl<'a> Lowering<'a> {
         Some((hazards::id(number, about), words, when))
     }
 
-    fn hazard_on(&self, number: &str, named: &Named, side: Option<SideId>, when: Vec<Option<Allowed>>) -> Option<(String, Words, Cond)> {
+    fn hazard_on(
+        &self,
+        number: &str,
+        named: &Named,
+        side: Option<SideId>,
+        when: Vec<Option<Allowed>>,
+    ) -> Option<(String, Words, Cond)> {
         let when = when.into_iter().collect::<Option<Cond>>()?;
         let machine = self.scope.machine;
         let words = hazards::sentence(machine, number, |language| side_text(machine, named, side, language));
@@ -213,7 +221,8 @@ impl<'a> Lowering<'a> {
     fn hands_in(&self, id: PartId, side: Option<SideId>) -> Option<(String, Words, Cond)> {
         let machine = self.scope.machine;
         for (switch, item) in machine.switches.iter().enumerate() {
-            let moves = item.roles.iter().any(|role| matches!(role, SwitchRole::Moves(moved, _) if *moved == id));
+            let moves =
+                item.roles.iter().any(|role| matches!(role, SwitchRole::Moves(moved, _) if *moved == id));
             if moves {
                 let switch_side = if item.named.per_side { side } else { None };
                 let can_start = self.vars.none_of(Key::Switch(switch, switch_side), &[item.safe as i32]);
@@ -282,7 +291,9 @@ impl<'a> Lowering<'a> {
         let key = Key::Part(id, side);
         let needs = self.vars.one_of(key, &[part::OFF]).into_iter().collect();
         let mut effects: Vec<Effect> = self.set(key, part::APART).into_iter().collect();
-        for piece in wash::pieces(self.scope.machine, id).filter(|piece| self.scope.has(&self.scope.machine.parts[*piece].named)) {
+        for piece in wash::pieces(self.scope.machine, id)
+            .filter(|piece| self.scope.has(&self.scope.machine.parts[*piece].named))
+        {
             effects.extend(self.set(Key::Part(piece, side), part::OFF));
         }
         self.push(Act { needs, effects, ..Act::default() });
@@ -292,10 +303,13 @@ impl<'a> Lowering<'a> {
         let Subject::Part(id) = target.subject else { return };
         let side = side_of(target, self.side);
         let key = Key::Part(id, side);
-        let mut needs: Cond = self.vars.none_of(key, &[part::FITTED, part::OFF, part::MISSING]).into_iter().collect();
+        let mut needs: Cond =
+            self.vars.none_of(key, &[part::FITTED, part::OFF, part::MISSING]).into_iter().collect();
         let mut effects: Vec<Effect> = self.set(key, part::OFF).into_iter().collect();
         let mut hazards = Vec::new();
-        for piece in wash::pieces(self.scope.machine, id).filter(|piece| self.scope.has(&self.scope.machine.parts[*piece].named)) {
+        for piece in wash::pieces(self.scope.machine, id)
+            .filter(|piece| self.scope.has(&self.scope.machine.parts[*piece].named))
+        {
             needs.extend(self.vars.none_of(Key::Part(piece, side), &[part::FITTED, part::MISSING]));
             hazards.extend(self.dry(piece, side));
             effects.extend(self.set(Key::Part(piece, side), part::FITTED));
@@ -330,7 +344,9 @@ impl<'a> Lowering<'a> {
                 };
                 act.hazards.extend(hazard("H5", vec![clean]));
                 act.hazards.extend(hazard("H5", vec![self.vars.one_of(contents, &self.vars.chemicals())]));
-                act.effects.extend(self.set(inside_key, inside::SOILED).filter(|_| self.scope.purpose != Purpose::Opening));
+                act.effects.extend(
+                    self.set(inside_key, inside::SOILED).filter(|_| self.scope.purpose != Purpose::Opening),
+                );
             }
             Liquid::Solution(id) => {
                 act.hazards.extend(hazard("H5", vec![self.vars.one_of(contents, &self.vars.products())]));
@@ -358,7 +374,9 @@ impl<'a> Lowering<'a> {
             for role in &item.roles {
                 let positions = match (role, subject) {
                     (SwitchRole::LivePart(part, positions), Subject::Part(id)) if *part == id => positions,
-                    (SwitchRole::LiveVessel(vessel, positions), Subject::Vessel(id)) if *vessel == id => positions,
+                    (SwitchRole::LiveVessel(vessel, positions), Subject::Vessel(id)) if *vessel == id => {
+                        positions
+                    }
                     _ => continue,
                 };
                 let live: Vec<i32> = positions.iter().map(|position| *position as i32).collect();
@@ -398,7 +416,12 @@ impl<'a> Lowering<'a> {
         let of_kind = |kind: SolutionKind| {
             self.vars.values(|liquid| matches!(liquid, Liquid::Solution(id) if self.scope.machine.solutions[id].kind == kind))
         };
-        stage(&[inside::SOILED, inside::CLEANED, inside::RINSED, inside::SANITISED], of_kind(SolutionKind::Cleaner), false, inside::CLEANED);
+        stage(
+            &[inside::SOILED, inside::CLEANED, inside::RINSED, inside::SANITISED],
+            of_kind(SolutionKind::Cleaner),
+            false,
+            inside::CLEANED,
+        );
         stage(&[inside::CLEANED], vec![self.vars.liquid_value(Liquid::Water)], false, inside::RINSED);
         stage(&[inside::RINSED], of_kind(SolutionKind::Sanitiser), true, inside::SANITISED);
         act
@@ -425,9 +448,17 @@ impl<'a> Lowering<'a> {
                 let units = self.vars.units(amount);
                 act.effects.push(Effect { when: Vec::new(), var, op: Op::Add, c: -units });
                 // What is left is nothing only if there was no more than this in it.
-                let when = self.vars.one_of(Key::Amount(id, side), &(0..=units.min(self.vars.list[var].hi)).collect::<Vec<_>>());
+                let when = self.vars.one_of(
+                    Key::Amount(id, side),
+                    &(0..=units.min(self.vars.list[var].hi)).collect::<Vec<_>>(),
+                );
                 if let Some(contents) = self.vars.get(Key::Contents(subject, side)) {
-                    act.effects.push(Effect { when: when.into_iter().collect(), var: contents, op: Op::Set, c: 0 });
+                    act.effects.push(Effect {
+                        when: when.into_iter().collect(),
+                        var: contents,
+                        op: Op::Set,
+                        c: 0,
+                    });
                 }
             }
             (_, amount) => {
@@ -439,7 +470,14 @@ impl<'a> Lowering<'a> {
         self.push(act);
     }
 
-    fn pour_into(&self, act: &mut Act, from: Subject, from_side: Option<SideId>, into: Target, amount: Option<f64>) {
+    fn pour_into(
+        &self,
+        act: &mut Act,
+        from: Subject,
+        from_side: Option<SideId>,
+        into: Target,
+        amount: Option<f64>,
+    ) {
         let Subject::Vessel(into_id) = into.subject else { return };
         let into_side = side_of(into, self.side);
         let from_contents = Key::Contents(from, from_side);
@@ -535,7 +573,8 @@ impl<'a> Lowering<'a> {
         let Subject::Vessel(id) = target.subject else { return };
         let key = Key::Hung(id, side_of(target, self.side));
         let Some(var) = self.vars.get(key) else { return self.push(Act::default()) };
-        let value = at.and_then(|at| self.vars.list[var].vals.iter().position(|known| known == at)).unwrap_or(0);
+        let value =
+            at.and_then(|at| self.vars.list[var].vals.iter().position(|known| known == at)).unwrap_or(0);
         let effects = self.set(key, value as i32).into_iter().collect();
         self.push(Act { effects, ..Act::default() });
     }
@@ -551,11 +590,17 @@ impl<'a> Lowering<'a> {
     fn warm_too_long(&mut self, seconds: f64) {
         let machine = self.scope.machine;
         let mut hazards = Vec::new();
-        for (id, vessel) in machine.vessels.iter().enumerate().filter(|(_, vessel)| self.scope.has(&vessel.named)) {
-            let Some(limit) = vessel.out_of_cold.filter(|limit| limit.in_unit(TimeUnit::Second) < seconds) else { continue };
+        for (id, vessel) in
+            machine.vessels.iter().enumerate().filter(|(_, vessel)| self.scope.has(&vessel.named))
+        {
+            let Some(limit) = vessel.out_of_cold.filter(|limit| limit.in_unit(TimeUnit::Second) < seconds)
+            else {
+                continue;
+            };
             let _ = limit;
             let subject = Subject::Vessel(id);
-            let kit_sides: Vec<Option<SideId>> = if vessel.kit { vec![self.side] } else { self.scope.sides_of(&vessel.named) };
+            let kit_sides: Vec<Option<SideId>> =
+                if vessel.kit { vec![self.side] } else { self.scope.sides_of(&vessel.named) };
             for side in kit_sides {
                 let mut when = vec![self.vars.one_of(Key::Contents(subject, side), &self.vars.products())];
                 for (switch, item) in machine.switches.iter().enumerate() {
@@ -590,14 +635,19 @@ impl<'a> Lowering<'a> {
         });
         let contents = Key::Contents(subject, side);
         let mut effects = Vec::new();
-        if let (Some(stood), Some(when)) = (self.vars.get(Key::Stood(subject, side)), self.vars.one_of(contents, &long_enough)) {
+        if let (Some(stood), Some(when)) =
+            (self.vars.get(Key::Stood(subject, side)), self.vars.one_of(contents, &long_enough))
+        {
             effects.push(Effect { when: vec![when], var: stood, op: Op::Set, c: 1 });
         }
         // A line is not drained by a step of its own: standing its time is what sanitises it.
         if let (Subject::Line(_), Some(inside_var)) = (subject, self.vars.get(Key::Inside(subject, side))) {
-            let sanitisers = self.vars.values(|liquid| matches!(liquid, Liquid::Solution(id)
-                if self.scope.machine.solutions[id].kind == SolutionKind::Sanitiser));
-            let enough: Vec<i32> = sanitisers.into_iter().filter(|value| long_enough.contains(value)).collect();
+            let sanitisers = self.vars.values(|liquid| {
+                matches!(liquid, Liquid::Solution(id)
+                if self.scope.machine.solutions[id].kind == SolutionKind::Sanitiser)
+            });
+            let enough: Vec<i32> =
+                sanitisers.into_iter().filter(|value| long_enough.contains(value)).collect();
             let mut when: Cond = self.vars.one_of(contents, &enough).into_iter().collect();
             when.extend(self.vars.one_of(Key::Inside(subject, side), &[inside::RINSED]));
             effects.push(Effect { when, var: inside_var, op: Op::Set, c: inside::SANITISED });
@@ -641,7 +691,10 @@ impl<'a> Lowering<'a> {
             .iter()
             .map(|finding| {
                 words(&machine.languages, |language| {
-                    fill(frame(language, "It is found: {}.", "Se encuentra: {}."), &[super::speak::text(&finding.named, language)])
+                    fill(
+                        frame(language, "It is found: {}.", "Se encuentra: {}."),
+                        &[super::speak::text(&finding.named, language)],
+                    )
                 })
             })
             .collect();

@@ -16,7 +16,7 @@ use ft_units::TimeUnit;
 use super::acts::{Act, Lowering, Piece, kit};
 use super::gates::Gate;
 use super::speak::{fill, frame, words};
-use super::vars::{Key, Scope, Vars, part, side_of, side_text, step_sides};
+use super::vars::{Key, Scope, Vars, part, side_text, step_sides};
 use super::{Load, Phase, Task, TaskFrom, gates, goal, hazards};
 use crate::codes;
 
@@ -158,7 +158,12 @@ impl<'a> Builder<'a> {
             let same_side = self.instances.get(&(*before, side)).filter(|_| side.is_some());
             let instances: Vec<EventId> = match same_side {
                 Some(&event) => vec![event],
-                None => self.instances.iter().filter(|((step, _), _)| step == before).map(|(_, event)| *event).collect(),
+                None => self
+                    .instances
+                    .iter()
+                    .filter(|((step, _), _)| step == before)
+                    .map(|(_, event)| *event)
+                    .collect(),
             };
             asked.extend(instances.into_iter().map(|before| Asked { before, because: because.clone() }));
         }
@@ -213,7 +218,11 @@ impl<'a> Builder<'a> {
         let known = draft.changed.clone();
         // Whether a part holds for certain, fails for certain, or is still open.
         let certain = |part: &Allowed| {
-            known.get(&part.var).copied().flatten().map(|value| allows(&self.vars.list[part.var], part.mask, value))
+            known
+                .get(&part.var)
+                .copied()
+                .flatten()
+                .map(|value| allows(&self.vars.list[part.var], part.mask, value))
         };
         let settle = |cond: &[Allowed]| -> Option<Cond> {
             let mut open = Vec::new();
@@ -236,7 +245,10 @@ impl<'a> Builder<'a> {
                 Problem::error(
                     codes::CONTRADICTS,
                     item.named.span.clone(),
-                    format!("the step `{}` asks for something that it has just undone itself", item.named.name),
+                    format!(
+                        "the step `{}` asks for something that it has just undone itself",
+                        item.named.name
+                    ),
                 )
                 .with_remedy("put its statements in the order in which the hands do them"),
             ),
@@ -257,7 +269,13 @@ impl<'a> Builder<'a> {
     }
 
     /// Adds the events of a task: its own drafts, and the world's answers to its looks.
-    pub fn add(&mut self, head: &Head, drafts: Vec<Draft>, before: Vec<EventId>, asked: Vec<Asked>) -> Vec<EventId> {
+    pub fn add(
+        &mut self,
+        head: &Head,
+        drafts: Vec<Draft>,
+        before: Vec<EventId>,
+        asked: Vec<Asked>,
+    ) -> Vec<EventId> {
         let count = drafts.len();
         let mut made = Vec::new();
         let mut pre = before;
@@ -284,7 +302,9 @@ impl<'a> Builder<'a> {
             event.side = head.side.map(|side| self.scope.machine.sides[side].name.clone());
             event.guard.clone_from(&draft.needs);
             event.eff.clone_from(&draft.effects);
-            let free_after = drafts.get(index + 1).is_none_or(|next| matches!(next.before, Some(Between::Pause(Phase::Alone(_)))));
+            let free_after = drafts
+                .get(index + 1)
+                .is_none_or(|next| matches!(next.before, Some(Between::Pause(Phase::Alone(_)))));
             self.bind(&mut event, head.people, &mut holding, index == 0 || draft.has_act, free_after);
             event.pre.sort_unstable();
             event.pre.dedup();
@@ -332,12 +352,8 @@ impl<'a> Builder<'a> {
             event.nature = true;
             event.words.clone_from(said);
             event.side = head.side.map(|side| self.scope.machine.sides[side].name.clone());
-            event.eff = vec![Effect {
-                when: vec![Allowed { var, mask: 1 }],
-                var,
-                op: Op::Set,
-                c: index as i32 + 1,
-            }];
+            event.eff =
+                vec![Effect { when: vec![Allowed { var, mask: 1 }], var, op: Op::Set, c: index as i32 + 1 }];
             made.push(self.events.len());
             self.events.push(event);
         }
@@ -351,7 +367,13 @@ impl<'a> Builder<'a> {
             name = format!("{id}, in {step}, {twin}");
             twin += 1;
         }
-        self.act_hazards.push(Hazard { id: name, on: Some(event), when: when.clone(), words: words.clone(), origin: None });
+        self.act_hazards.push(Hazard {
+            id: name,
+            on: Some(event),
+            when: when.clone(),
+            words: words.clone(),
+            origin: None,
+        });
     }
 
     fn step_task(&self, item: &Step, pieces: &[Piece], events: Vec<EventId>, head: Head) -> Task {
@@ -374,7 +396,9 @@ impl<'a> Builder<'a> {
                 let capacity = vessel(target.subject).map(|id| self.scope.machine.vessels[id].capacity);
                 solutions.push((*id, amount.or(capacity).map(super::vars::litres)));
             }
-            Statement::Flush(_, ft_machine::Liquid::Solution(id)) | Statement::Scrub(_, _, Some(id)) => solutions.push((*id, None)),
+            Statement::Flush(_, ft_machine::Liquid::Solution(id)) | Statement::Scrub(_, _, Some(id)) => {
+                solutions.push((*id, None))
+            }
             _ => {}
         });
         Task {
@@ -393,7 +417,13 @@ impl<'a> Builder<'a> {
     }
 
     /// Adds a task of the sink's lane.
-    pub fn sink_task(&mut self, head: &Head, drafts: Vec<Draft>, chained: Option<EventId>, task: Task) -> EventId {
+    pub fn sink_task(
+        &mut self,
+        head: &Head,
+        drafts: Vec<Draft>,
+        chained: Option<EventId>,
+        task: Task,
+    ) -> EventId {
         let mut before: Vec<EventId> = chained.into_iter().collect();
         if self.scope.procedure.order == CardOrder::Card {
             before.extend(self.sink_lane);
@@ -409,15 +439,22 @@ impl<'a> Builder<'a> {
     pub fn sign_off(&mut self, loads: &[Load]) {
         let machine = self.scope.machine;
         let because = words(&machine.languages, |language| {
-            frame(language, "The tray is looked over when everything else is done.", "La bandeja se revisa cuando todo lo demás está hecho.").to_owned()
+            frame(
+                language,
+                "The tray is looked over when everything else is done.",
+                "La bandeja se revisa cuando todo lo demás está hecho.",
+            )
+            .to_owned()
         });
-        let asked: Vec<Asked> = self.last_events().into_iter().map(|before| Asked { before, because: because.clone() }).collect();
+        let asked: Vec<Asked> =
+            self.last_events().into_iter().map(|before| Asked { before, because: because.clone() }).collect();
         let before = asked.iter().map(|asked| asked.before).collect();
         let mut act = Act::default();
         for (id, side) in loads.iter().flat_map(|load| load.parts.iter().copied()) {
             let Some(absent) = self.vars.none_of(Key::Part(id, side), &[part::IN_SLOT]) else { continue };
             let named = &machine.parts[id].named;
-            let words = hazards::sentence(machine, "H10", |language| side_text(machine, named, side, language));
+            let words =
+                hazards::sentence(machine, "H10", |language| side_text(machine, named, side, language));
             act.hazards.push((hazards::id("H10", &side_text(machine, named, side, "")), words, vec![absent]));
         }
         let draft = Draft { hazards: act.hazards, has_act: true, ..Draft::default() };
@@ -425,7 +462,10 @@ impl<'a> Builder<'a> {
         let head = Head {
             name: title[0].to_owned(),
             words: words(&machine.languages, |language| {
-                fill(frame(language, "{}: every slot is filled.", "{}: todos los huecos están llenos."), &[frame(language, title[0], title[1])])
+                fill(
+                    frame(language, "{}: every slot is filled.", "{}: todos los huecos están llenos."),
+                    &[frame(language, title[0], title[1])],
+                )
             }),
             people: 1,
             from: TaskFrom::SignOff,
@@ -449,7 +489,8 @@ impl<'a> Builder<'a> {
 
     /// Events that no other event waits for.
     fn last_events(&self) -> Vec<EventId> {
-        let waited: BTreeSet<EventId> = self.events.iter().flat_map(|event| event.pre.iter().copied()).collect();
+        let waited: BTreeSet<EventId> =
+            self.events.iter().flat_map(|event| event.pre.iter().copied()).collect();
         (0..self.events.len()).filter(|event| !waited.contains(event)).collect()
     }
 
@@ -476,7 +517,13 @@ impl<'a> Builder<'a> {
 impl Draft {
     /// A draft of one act that stands alone.
     pub fn of(act: Act) -> Self {
-        Self { needs: act.needs, effects: act.effects, hazards: act.hazards, has_act: true, ..Self::default() }
+        Self {
+            needs: act.needs,
+            effects: act.effects,
+            hazards: act.hazards,
+            has_act: true,
+            ..Self::default()
+        }
     }
 
     /// The same, after a pause without hands.
@@ -548,9 +595,4 @@ pub fn each(statements: &[Statement], visit: &mut impl FnMut(&Statement)) {
             _ => {}
         }
     }
-}
-
-/// The sides that a target of a step done for `side` touches.
-pub fn touched(target: ft_machine::Target, side: Option<SideId>) -> Option<SideId> {
-    side_of(target, side)
 }

@@ -21,13 +21,17 @@ pub struct Gate {
 /// Adds the gates' variables, guards and effects.
 pub fn lower(vars: &mut Vars, events: &mut [Event], gates: &[Gate]) {
     for (number, gate) in gates.iter().enumerate() {
-        let mut involved: Vec<VarId> = gate.needs.iter().map(|part| part.var).chain([gate.under.var]).collect();
+        let mut involved: Vec<VarId> =
+            gate.needs.iter().map(|part| part.var).chain([gate.under.var]).collect();
         involved.sort_unstable();
         involved.dedup();
         let init: Vec<i32> = involved.iter().map(|var| vars.list[*var].init).collect();
         let open = is_open(vars, gate, &involved, &init);
         let name = format!("way clear {}", number + 1);
-        let words = Words::from([("en".to_owned(), name.clone()), ("es".to_owned(), format!("camino libre {}", number + 1))]);
+        let words = Words::from([
+            ("en".to_owned(), name.clone()),
+            ("es".to_owned(), format!("camino libre {}", number + 1)),
+        ]);
         let names = vec!["no".to_owned(), "yes".to_owned()];
         let var = vars.list.len();
         vars.push(Key::Gate(number), name, words, (0, 1, i32::from(open)), VarKind::Enum, names);
@@ -42,7 +46,10 @@ pub fn lower(vars: &mut Vars, events: &mut [Event], gates: &[Gate]) {
 
 fn is_open(vars: &Vars, gate: &Gate, involved: &[VarId], values: &[i32]) -> bool {
     let holds = |part: &Allowed| {
-        let at = involved.iter().position(|var| *var == part.var).expect("involved has every variable of the gate");
+        let at = involved
+            .iter()
+            .position(|var| *var == part.var)
+            .expect("involved has every variable of the gate");
         allows(&vars.list[part.var], part.mask, values[at])
     };
     !holds(&gate.under) || gate.needs.iter().all(holds)
@@ -83,7 +90,9 @@ fn after(vars: &Vars, event: &Event, deciding: &[VarId], before: &[i32]) -> Vec<
     for effect in &event.eff {
         let Ok(at) = deciding.binary_search(&effect.var) else { continue };
         let holds = effect.when.iter().all(|part| {
-            deciding.binary_search(&part.var).is_ok_and(|at| allows(&vars.list[part.var], part.mask, before[at]))
+            deciding
+                .binary_search(&part.var)
+                .is_ok_and(|at| allows(&vars.list[part.var], part.mask, before[at]))
         });
         if holds {
             let var = &vars.list[effect.var];
@@ -112,8 +121,10 @@ fn step(vars: &Vars, deciding: &[VarId], values: &mut [i32]) -> bool {
 /// time while two boxes differ in nothing else.
 fn cover(vars: &Vars, deciding: &[VarId], combinations: &[Vec<i32>]) -> Vec<Cond> {
     let bit = |at: usize, value: i32| 1u64 << (value - vars.list[deciding[at]].lo);
-    let mut boxes: Vec<Vec<u64>> =
-        combinations.iter().map(|values| values.iter().enumerate().map(|(at, value)| bit(at, *value)).collect()).collect();
+    let mut boxes: Vec<Vec<u64>> = combinations
+        .iter()
+        .map(|values| values.iter().enumerate().map(|(at, value)| bit(at, *value)).collect())
+        .collect();
     for at in (0..deciding.len()).rev() {
         let mut joined: std::collections::BTreeMap<Vec<u64>, u64> = std::collections::BTreeMap::new();
         for mut one in boxes {

@@ -20,11 +20,17 @@ pub fn goal(scope: &Scope<'_>, vars: &Vars, loads: &[Load]) -> Cond {
             Key::Switch(id, _) if scope.purpose == Purpose::Closing => {
                 goal.extend(vars.one_of(key, &[scope.machine.switches[id].safe as i32]));
             }
-            Key::Inside(..) if scope.purpose != Purpose::Other => goal.extend(vars.one_of(key, &[inside::SANITISED])),
-            Key::Contents(Subject::Vessel(id), _) if scope.purpose == Purpose::Closing && !scope.machine.vessels[id].kit => {
+            Key::Inside(..) if scope.purpose != Purpose::Other => {
+                goal.extend(vars.one_of(key, &[inside::SANITISED]))
+            }
+            Key::Contents(Subject::Vessel(id), _)
+                if scope.purpose == Purpose::Closing && !scope.machine.vessels[id].kit =>
+            {
                 goal.extend(vars.one_of(key, &[0]));
             }
-            Key::Part(..) if scope.purpose == Purpose::Opening => goal.extend(vars.one_of(key, &[part::FITTED])),
+            Key::Part(..) if scope.purpose == Purpose::Opening => {
+                goal.extend(vars.one_of(key, &[part::FITTED]))
+            }
             Key::Part(id, side) => {
                 let laid_out = loads.iter().any(|load| load.parts.contains(&(id, side)));
                 goal.extend(vars.one_of(key, &[if laid_out { part::IN_SLOT } else { part::FITTED }]));
@@ -54,7 +60,9 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
         let mut grew = false;
         for (id, event) in form.events.iter().enumerate() {
             let held = |cond: &Cond| {
-                cond.iter().all(|part| possible[part.var].iter().any(|v| allows(&form.vars[part.var], part.mask, *v)))
+                cond.iter().all(|part| {
+                    possible[part.var].iter().any(|v| allows(&form.vars[part.var], part.mask, *v))
+                })
             };
             if !held(&event.guard) {
                 continue;
@@ -64,7 +72,9 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
                 let var = &form.vars[effect.var];
                 let new: Vec<i32> = match effect.op {
                     Op::Set => vec![effect.c],
-                    Op::Add => possible[effect.var].iter().map(|v| (v + effect.c).clamp(var.lo, var.hi)).collect(),
+                    Op::Add => {
+                        possible[effect.var].iter().map(|v| (v + effect.c).clamp(var.lo, var.hi)).collect()
+                    }
                 };
                 for value in new {
                     grew |= possible[effect.var].insert(value);
@@ -86,8 +96,11 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
             !possible[part.var].iter().any(|value| allows(&form.vars[part.var], part.mask, *value))
         });
         let named = &procedure.steps[step].named;
-        let mut problem =
-            Problem::error(codes::NEVER_ENABLED, named.span.clone(), format!("nothing can ever allow the step `{}`", named.name));
+        let mut problem = Problem::error(
+            codes::NEVER_ENABLED,
+            named.span.clone(),
+            format!("nothing can ever allow the step `{}`", named.name),
+        );
         if let Some(part) = missing {
             let var = &form.vars[part.var];
             let wanted: Vec<String> = (var.lo..=var.hi)

@@ -30,34 +30,107 @@ const fn hazard(number: &'static str, title: [&'static str; 2], why: &'static st
 /// All of them. Sources: common practice, no source, unless a page of the manual says else; local code and the
 /// equipment's own instructions come first.
 pub const BUILT_IN: &[BuiltIn] = &[
-    hazard("H1", ["a part comes off, or a line comes apart, under pressure", "se quita una pieza o se abre una línea con presión"],
-        "What is under pressure throws the part, or sprays, when it is opened."),
-    BuiltIn { number: "H2", title: ["a part comes off while something it is behind, or held by, is still on", "se quita una pieza con algo que la tapa o la sujeta todavía puesto"],
-        why: "The metal itself stops the hands, so it is a need and not a hazard.", need: true },
-    hazard("H3", ["hands or parts in a space where something moves or can be switched on", "manos o piezas donde algo se mueve o puede ponerse en marcha"],
-        "A drive that starts takes the hand with it; its switch has to be in the safe position first."),
-    hazard("H4", ["a vessel gets more than it holds", "un recipiente recibe más de lo que cabe"],
-        "What runs over makes the floor slippery and soils what was clean."),
-    hazard("H5", ["product reaches a cleaned surface before release, or a chemical reaches product", "el producto toca una superficie limpia antes de tiempo, o un químico toca el producto"],
-        "A cleaned surface that product touches has to be cleaned again; product that a chemical touches is lost, or harms whoever eats it."),
-    hazard("H6", ["two substances meet that never may", "se juntan dos sustancias que nunca deben juntarse"],
-        "Chlorine with acid or ammonia gives off a poisonous gas."),
-    hazard("H7", ["a stage of a journey is skipped, or reversed by something dirty", "se salta una etapa de la limpieza, o algo sucio la deshace"],
-        "Sanitiser does not work on soil or on cleaner that was not rinsed off."),
-    hazard("H8", ["sanitiser leaves before it has stood its contact time", "el desinfectante sale antes de cumplir su tiempo de contacto"],
-        "It needs its time on every surface of the circuit; the label says how long."),
-    hazard("H9", ["plastic and metal, or sharp and loose, in one sink load", "plástico con metal, o algo cortante suelto, en la misma tina"],
-        "Metal scratches plastic, where soil then stays; a blade under foam cuts."),
-    hazard("H10", ["a part is nowhere", "una pieza no está en ninguna parte"],
-        "A part that is not on the machine, in a sink, on the bench or in its slot may be in the product, or the machine leaks in the morning."),
-    hazard("H11", ["water or solution on something live", "agua o solución sobre algo con corriente"],
-        "Switch off and isolate before anything gets wet."),
-    hazard("H12", ["product is out of its temperature limit longer than its limit", "el producto pasa demasiado tiempo fuera de su temperatura"],
-        "What can grow in it grows while it is warm."),
-    hazard("H13", ["a seal is left on a part that is washed, or fitted dry, or lubricated where it must not be", "un sello se queda puesto al lavar, se monta seco o se lubrica donde no se debe"],
-        "Soil stays under a seal that is left on; a dry seal leaks and tears; the wrong lubricant swells it or gets into the product."),
-    hazard("H14", ["a part that closes a vessel comes off while something is in it", "se quita una pieza que cierra un recipiente con algo dentro"],
-        "What is inside runs over hands and floor."),
+    hazard(
+        "H1",
+        [
+            "a part comes off, or a line comes apart, under pressure",
+            "se quita una pieza o se abre una línea con presión",
+        ],
+        "What is under pressure throws the part, or sprays, when it is opened.",
+    ),
+    BuiltIn {
+        number: "H2",
+        title: [
+            "a part comes off while something it is behind, or held by, is still on",
+            "se quita una pieza con algo que la tapa o la sujeta todavía puesto",
+        ],
+        why: "The metal itself stops the hands, so it is a need and not a hazard.",
+        need: true,
+    },
+    hazard(
+        "H3",
+        [
+            "hands or parts in a space where something moves or can be switched on",
+            "manos o piezas donde algo se mueve o puede ponerse en marcha",
+        ],
+        "A drive that starts takes the hand with it; its switch has to be in the safe position first.",
+    ),
+    hazard(
+        "H4",
+        ["a vessel gets more than it holds", "un recipiente recibe más de lo que cabe"],
+        "What runs over makes the floor slippery and soils what was clean.",
+    ),
+    hazard(
+        "H5",
+        [
+            "product reaches a cleaned surface before release, or a chemical reaches product",
+            "el producto toca una superficie limpia antes de tiempo, o un químico toca el producto",
+        ],
+        "A cleaned surface that product touches has to be cleaned again; product that a chemical touches is lost, or harms whoever eats it.",
+    ),
+    hazard(
+        "H6",
+        ["two substances meet that never may", "se juntan dos sustancias que nunca deben juntarse"],
+        "Chlorine with acid or ammonia gives off a poisonous gas.",
+    ),
+    hazard(
+        "H7",
+        [
+            "a stage of a journey is skipped, or reversed by something dirty",
+            "se salta una etapa de la limpieza, o algo sucio la deshace",
+        ],
+        "Sanitiser does not work on soil or on cleaner that was not rinsed off.",
+    ),
+    hazard(
+        "H8",
+        [
+            "sanitiser leaves before it has stood its contact time",
+            "el desinfectante sale antes de cumplir su tiempo de contacto",
+        ],
+        "It needs its time on every surface of the circuit; the label says how long.",
+    ),
+    hazard(
+        "H9",
+        [
+            "plastic and metal, or sharp and loose, in one sink load",
+            "plástico con metal, o algo cortante suelto, en la misma tina",
+        ],
+        "Metal scratches plastic, where soil then stays; a blade under foam cuts.",
+    ),
+    hazard(
+        "H10",
+        ["a part is nowhere", "una pieza no está en ninguna parte"],
+        "A part that is not on the machine, in a sink, on the bench or in its slot may be in the product, or the machine leaks in the morning.",
+    ),
+    hazard(
+        "H11",
+        ["water or solution on something live", "agua o solución sobre algo con corriente"],
+        "Switch off and isolate before anything gets wet.",
+    ),
+    hazard(
+        "H12",
+        [
+            "product is out of its temperature limit longer than its limit",
+            "el producto pasa demasiado tiempo fuera de su temperatura",
+        ],
+        "What can grow in it grows while it is warm.",
+    ),
+    hazard(
+        "H13",
+        [
+            "a seal is left on a part that is washed, or fitted dry, or lubricated where it must not be",
+            "un sello se queda puesto al lavar, se monta seco o se lubrica donde no se debe",
+        ],
+        "Soil stays under a seal that is left on; a dry seal leaks and tears; the wrong lubricant swells it or gets into the product.",
+    ),
+    hazard(
+        "H14",
+        [
+            "a part that closes a vessel comes off while something is in it",
+            "se quita una pieza que cierra un recipiente con algo dentro",
+        ],
+        "What is inside runs over hands and floor.",
+    ),
 ];
 
 /// The built-in hazard of a number.
@@ -117,10 +190,13 @@ impl Hazards<'_> {
                 let off = self.vars.none_of(Key::Part(id, side), &[part::FITTED]);
                 let name = side_text(machine, &part.named, side, "");
                 let say = |language: &str| {
-                    fill(frame(language, "{}, {}", "{}, {}"), &[
-                        &side_text(machine, &part.named, side, language),
-                        &side_text(machine, &machine.vessels[vessel].named, vessel_side, language),
-                    ])
+                    fill(
+                        frame(language, "{}, {}", "{}, {}"),
+                        &[
+                            &side_text(machine, &part.named, side, language),
+                            &side_text(machine, &machine.vessels[vessel].named, vessel_side, language),
+                        ],
+                    )
                 };
                 let subject = Subject::Vessel(vessel);
                 let pressed = self.vars.one_of(Key::Pressure(subject, vessel_side), &[1]);
@@ -138,12 +214,16 @@ impl Hazards<'_> {
             for side in self.scope.sides_of(&line.named) {
                 for end in (0..line.ends.len()).filter(|end| line.first != Some(*end)) {
                     let off = self.vars.one_of(Key::End(id, end, side), &[1]);
-                    let name = format!("{}, {}", side_text(machine, &line.named, side, ""), line.ends[end].name);
+                    let name =
+                        format!("{}, {}", side_text(machine, &line.named, side, ""), line.ends[end].name);
                     let say = |language: &str| {
-                        fill(frame(language, "{}, {} end", "{}, extremo {}"), &[
-                            &side_text(machine, &line.named, side, language),
-                            super::speak::text(&line.ends[end], language),
-                        ])
+                        fill(
+                            frame(language, "{}, {} end", "{}, extremo {}"),
+                            &[
+                                &side_text(machine, &line.named, side, language),
+                                super::speak::text(&line.ends[end], language),
+                            ],
+                        )
                     };
                     if let Some(first) = line.first {
                         let still_on = self.vars.one_of(Key::End(id, first, side), &[0]);
@@ -159,17 +239,26 @@ impl Hazards<'_> {
     /// H4: more than it holds.
     fn vessels(&mut self) {
         let machine = self.scope.machine;
-        let amounts: Vec<_> = self.vars.keys().filter_map(|(key, var)| match key {
-            Key::Amount(vessel, side) => Some((vessel, side, var)),
-            _ => None,
-        }).collect();
+        let amounts: Vec<_> = self
+            .vars
+            .keys()
+            .filter_map(|(key, var)| match key {
+                Key::Amount(vessel, side) => Some((vessel, side, var)),
+                _ => None,
+            })
+            .collect();
         for (vessel, side, var) in amounts {
             let item = &machine.vessels[vessel];
             let capacity = self.vars.units(litres(item.capacity));
             if self.vars.list[var].hi > capacity {
                 let over = self.vars.at_least(Key::Amount(vessel, side), capacity + 1);
                 let name = side_text(machine, &item.named, side, "");
-                self.push("H4", &name, |language| side_text(machine, &item.named, side, language), vec![over]);
+                self.push(
+                    "H4",
+                    &name,
+                    |language| side_text(machine, &item.named, side, language),
+                    vec![over],
+                );
             }
         }
     }
@@ -177,9 +266,14 @@ impl Hazards<'_> {
     /// H3 and H12: what a switch moves, and what it keeps cold.
     fn switches(&mut self) {
         let machine = self.scope.machine;
-        for (id, switch) in machine.switches.iter().enumerate().filter(|(_, switch)| self.scope.has(&switch.named)) {
+        for (id, switch) in
+            machine.switches.iter().enumerate().filter(|(_, switch)| self.scope.has(&switch.named))
+        {
             let others = |positions: &[usize]| -> Vec<i32> {
-                (0..switch.positions.len()).filter(|position| !positions.contains(position)).map(|p| p as i32).collect()
+                (0..switch.positions.len())
+                    .filter(|position| !positions.contains(position))
+                    .map(|p| p as i32)
+                    .collect()
             };
             for role in &switch.roles {
                 match role {
@@ -196,7 +290,12 @@ impl Hazards<'_> {
                             let warm = self.vars.one_of(Key::Switch(id, switch_side), &others(positions));
                             let product = self.product_in(Subject::Vessel(*vessel), side);
                             let name = side_text(machine, &item.named, side, "");
-                            self.push("H12", &name, |language| side_text(machine, &item.named, side, language), vec![warm, product]);
+                            self.push(
+                                "H12",
+                                &name,
+                                |language| side_text(machine, &item.named, side, language),
+                                vec![warm, product],
+                            );
                         }
                     }
                     SwitchRole::LivePart(..) | SwitchRole::LiveVessel(..) => {}
@@ -215,25 +314,35 @@ impl Hazards<'_> {
             let off = self.vars.none_of(Key::Part(moved, side), &[part::FITTED]);
             let name = format!("{}, {}", side_text(machine, &part.named, side, ""), switch_named.name);
             let say = |language: &str| {
-                fill(frame(language, "{}, switch {}", "{}, interruptor {}"), &[
-                    &side_text(machine, &part.named, side, language),
-                    &side_text(machine, switch_named, switch_side, language),
-                ])
+                fill(
+                    frame(language, "{}, switch {}", "{}, interruptor {}"),
+                    &[
+                        &side_text(machine, &part.named, side, language),
+                        &side_text(machine, switch_named, switch_side, language),
+                    ],
+                )
             };
             self.push("H3", &name, say, vec![runs, off]);
             for &front in &part.behind {
                 let front_named = &machine.parts[front].named;
-                for front_side in self.scope.sides_of(front_named).into_iter().filter(|front_side| {
-                    side.is_none() || front_side.is_none() || *front_side == side
-                }) {
+                for front_side in self
+                    .scope
+                    .sides_of(front_named)
+                    .into_iter()
+                    .filter(|front_side| side.is_none() || front_side.is_none() || *front_side == side)
+                {
                     let can_start = self.vars.none_of(Key::Switch(switch, switch_side), &[safe]);
                     let open = self.vars.none_of(Key::Part(front, front_side), &[part::FITTED]);
-                    let name = format!("{}, {}", side_text(machine, front_named, front_side, ""), switch_named.name);
+                    let name =
+                        format!("{}, {}", side_text(machine, front_named, front_side, ""), switch_named.name);
                     let say = |language: &str| {
-                        fill(frame(language, "{} off, switch {}", "{} quitada, interruptor {}"), &[
-                            &side_text(machine, front_named, front_side, language),
-                            &side_text(machine, switch_named, switch_side, language),
-                        ])
+                        fill(
+                            frame(language, "{} off, switch {}", "{} quitada, interruptor {}"),
+                            &[
+                                &side_text(machine, front_named, front_side, language),
+                                &side_text(machine, switch_named, switch_side, language),
+                            ],
+                        )
                     };
                     self.push("H3", &name, say, vec![can_start, open]);
                 }
@@ -253,7 +362,8 @@ impl Hazards<'_> {
                     never.when.iter().map(|condition| self.vars.condition(condition, side)).collect();
                 let Some(when) = when.into_iter().collect::<Option<Cond>>() else { continue };
                 let id = side_text(machine, &never.named, side, "");
-                let words = words(&machine.languages, |language| side_text(machine, &never.named, side, language));
+                let words =
+                    words(&machine.languages, |language| side_text(machine, &never.named, side, language));
                 self.list.push(Hazard { id, on: None, when, words, origin: None });
             }
         }
@@ -277,7 +387,12 @@ impl Vars {
 
     /// Values of contents that satisfy a test.
     pub fn values(&self, test: impl Fn(Liquid) -> bool) -> Vec<i32> {
-        self.liquids.iter().enumerate().filter(|(_, liquid)| test(**liquid)).map(|(index, _)| index as i32 + 1).collect()
+        self.liquids
+            .iter()
+            .enumerate()
+            .filter(|(_, liquid)| test(**liquid))
+            .map(|(index, _)| index as i32 + 1)
+            .collect()
     }
 
     /// An author's condition for one side; none where its item does not exist in this variant.
@@ -289,8 +404,12 @@ impl Vars {
             (Subject::Fact(id), Test::Value(value)) => (Key::Fact(id, side), vec![value as i32]),
             (Subject::Valve(id), Test::Open) => (Key::Valve(id, side), vec![1]),
             (Subject::Part(id), Test::Fitted) => (Key::Part(id, side), vec![part::FITTED]),
-            (Subject::Part(id), Test::Sanitised) => (Key::Part(id, side), vec![part::SANITISED, part::IN_SLOT]),
-            (Subject::Line(_) | Subject::Vessel(_), Test::Sanitised) => (Key::Inside(subject, side), vec![inside::SANITISED]),
+            (Subject::Part(id), Test::Sanitised) => {
+                (Key::Part(id, side), vec![part::SANITISED, part::IN_SLOT])
+            }
+            (Subject::Line(_) | Subject::Vessel(_), Test::Sanitised) => {
+                (Key::Inside(subject, side), vec![inside::SANITISED])
+            }
             (_, Test::Pressure) => (Key::Pressure(subject, side), vec![1]),
             (_, Test::Empty) => (Key::Contents(subject, side), vec![0]),
             (_, Test::Holds(liquid)) => (Key::Contents(subject, side), vec![self.liquid_value(liquid)]),

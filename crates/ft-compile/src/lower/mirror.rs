@@ -21,7 +21,8 @@ fn mirror_step(machine: &Machine, step: &Step) -> Option<Step> {
         fill(frame(language, "Fit: {}", "Montar: {}"), &[text(&step.named, language)])
     });
     mirrored.say = words(&machine.languages, |language| {
-        let names: Vec<String> = statements.iter().filter_map(|statement| spoken(machine, statement, language)).collect();
+        let names: Vec<String> =
+            statements.iter().filter_map(|statement| spoken(machine, statement, language)).collect();
         fill(frame(language, "In this order: {}.", "En este orden: {}."), &[&join(language, &names)])
     });
     mirrored.statements = statements;
@@ -49,7 +50,8 @@ fn mirror(machine: &Machine, statements: &[Statement]) -> Vec<Statement> {
             Statement::Disconnect(target, end) => back.push(Statement::Connect(*target, *end)),
             // Wherever it was found at night, in the morning it lies in its slot and goes back on once.
             Statement::Look(_, findings) => {
-                let longest = findings.iter().map(|finding| mirror(machine, &finding.statements)).max_by_key(Vec::len);
+                let longest =
+                    findings.iter().map(|finding| mirror(machine, &finding.statements)).max_by_key(Vec::len);
                 back.extend(longest.unwrap_or_default());
             }
             Statement::Only(option, inner) => {
@@ -74,7 +76,9 @@ fn lubricate(machine: &Machine, target: Target) -> Option<Statement> {
 fn spoken(machine: &Machine, statement: &Statement, language: &str) -> Option<String> {
     let (target, english, spanish) = match statement {
         Statement::Fit(target) => (target, "fit the {}", "montar {}"),
-        Statement::PutTogether(target) => (target, "put the {} together with its seals", "armar {} con sus sellos"),
+        Statement::PutTogether(target) => {
+            (target, "put the {} together with its seals", "armar {} con sus sellos")
+        }
         Statement::Connect(target, _) => (target, "connect the {}", "conectar {}"),
         Statement::Lubricate(target) => (target, "lubricate the {}", "lubricar {}"),
         _ => return None,

@@ -132,7 +132,8 @@ pub fn lower(
     start: Option<&vars::Snapshot>,
 ) -> Result<Lowered, Vec<Problem>> {
     let mut problems = Vec::new();
-    let loads = if purpose == Purpose::Opening { Vec::new() } else { wash::loads(machine, procedure, variant) };
+    let loads =
+        if purpose == Purpose::Opening { Vec::new() } else { wash::loads(machine, procedure, variant) };
     let scope = vars::Scope { machine, procedure, purpose, variant, people };
     let vars = vars::Vars::new(&scope, start, &mut problems);
     let hazards = hazards::of_state(&scope, &vars);

@@ -2,9 +2,6 @@
 
 use ft_machine::{Named, Words};
 
-/// Languages that the tool itself speaks; others get the first.
-pub const LANGUAGES: [&str; 2] = ["en", "es"];
-
 /// Words for people: the label in a language, or the name.
 pub fn text<'a>(named: &'a Named, language: &str) -> &'a str {
     named.label.get(language).map_or(named.name.as_str(), String::as_str)

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use ft_diag::Problem;
 use ft_form::{Allowed, MAX_VALUES, Var, VarId, VarKind};
 use ft_machine::{
-    FactId, LineId, Liquid, Machine, Named, PartId, Procedure, SideId, SideRef, SinkId, Statement, StepId, Subject,
-    SwitchId, Target, ValveId, VesselId, Words,
+    FactId, LineId, Liquid, Machine, Named, PartId, Procedure, SideId, SideRef, SinkId, Statement, StepId,
+    Subject, SwitchId, Target, ValveId, VesselId, Words,
 };
 use ft_units::{Volume, VolumeUnit};
 
@@ -150,7 +150,8 @@ impl Vars {
                 let mut names = vec!["not yet seen".to_owned()];
                 names.extend(findings.iter().map(|finding| finding.named.name.clone()));
                 for side in step_sides(scope, step) {
-                    let label = vars.label(scope, &item.named, side, ("what is seen: {}", "lo que se ve: {}"));
+                    let label =
+                        vars.label(scope, &item.named, side, ("what is seen: {}", "lo que se ve: {}"));
                     vars.add(Key::Answer(step, side), label, &names, 0);
                 }
             }
@@ -184,7 +185,10 @@ impl Vars {
                 for (end, end_named) in item.ends.iter().enumerate() {
                     let label = words(&machine.languages, |language| {
                         let line = side_text(machine, &item.named, side, language);
-                        fill(frame(language, "{}, {} end", "{}, extremo {}"), &[&line, text(end_named, language)])
+                        fill(
+                            frame(language, "{}, {} end", "{}, extremo {}"),
+                            &[&line, text(end_named, language)],
+                        )
                     });
                     self.add_named(Key::End(id, end, side), label, &["connected", "off"], 0);
                 }
@@ -197,7 +201,9 @@ impl Vars {
                 }
             }
         }
-        for (id, item) in machine.vessels.iter().enumerate().filter(|(_, item)| scope.has(&item.named) && !item.kit) {
+        for (id, item) in
+            machine.vessels.iter().enumerate().filter(|(_, item)| scope.has(&item.named) && !item.kit)
+        {
             let subject = Subject::Vessel(id);
             for side in scope.sides_of(&item.named) {
                 self.add_contents(scope, subject, &item.named, side, item.holds.map(|(liquid, _)| liquid));
@@ -221,19 +227,35 @@ impl Vars {
         if scope.purpose != Purpose::Opening {
             for (id, item) in machine.sinks.iter().enumerate() {
                 let label = self.label(scope, &item.named, None, ("{}, free", "{}, libre"));
-                self.push(Key::Sink(id), format!("#{}", item.named.name), label, (0, 1, 1), VarKind::Res, Vec::new());
+                self.push(
+                    Key::Sink(id),
+                    format!("#{}", item.named.name),
+                    label,
+                    (0, 1, 1),
+                    VarKind::Res,
+                    Vec::new(),
+                );
             }
         }
     }
 
     fn add_kit(&mut self, scope: &Scope<'_>, used: &Used) {
-        for (id, item) in scope.machine.vessels.iter().enumerate().filter(|(_, item)| scope.has(&item.named) && item.kit) {
+        for (id, item) in
+            scope.machine.vessels.iter().enumerate().filter(|(_, item)| scope.has(&item.named) && item.kit)
+        {
             if !used.kit.iter().any(|(kit, _)| *kit == id) {
                 continue;
             }
             let label = self.label(scope, &item.named, None, ("{}, free", "{}, libre"));
             let count = item.count as i32;
-            self.push(Key::Kit(id), format!("#{}", item.named.name), label, (0, count, count), VarKind::Res, Vec::new());
+            self.push(
+                Key::Kit(id),
+                format!("#{}", item.named.name),
+                label,
+                (0, count, count),
+                VarKind::Res,
+                Vec::new(),
+            );
             for &(_, side) in used.kit.iter().filter(|(kit, _)| *kit == id) {
                 self.add_contents(scope, Subject::Vessel(id), &item.named, side, None);
                 self.add_amount(scope, id, side, 0.0, used);
@@ -258,7 +280,14 @@ impl Vars {
         }
     }
 
-    fn add_contents(&mut self, scope: &Scope<'_>, subject: Subject, named: &Named, side: Option<SideId>, holds: Option<Liquid>) {
+    fn add_contents(
+        &mut self,
+        scope: &Scope<'_>,
+        subject: Subject,
+        named: &Named,
+        side: Option<SideId>,
+        holds: Option<Liquid>,
+    ) {
         let mut names = vec!["nothing".to_owned()];
         names.extend(self.liquids.iter().map(|liquid| liquid_name(scope.machine, *liquid, "")));
         let init = holds.map_or(0, |liquid| self.liquid_value(liquid));
@@ -266,12 +295,24 @@ impl Vars {
         self.add(Key::Contents(subject, side), label, &names, init);
         let sanitiser = scope.machine.solutions.iter().any(|solution| solution.contact.is_some());
         if sanitiser && !scope.machine.solutions.is_empty() {
-            let label = self.label(scope, named, side, ("contact time stood in the {}", "tiempo de contacto cumplido: {}"));
+            let label = self.label(
+                scope,
+                named,
+                side,
+                ("contact time stood in the {}", "tiempo de contacto cumplido: {}"),
+            );
             self.add_named(Key::Stood(subject, side), label, &["no", "yes"], 0);
         }
     }
 
-    fn add_amount(&mut self, scope: &Scope<'_>, id: VesselId, side: Option<SideId>, amount: f64, used: &Used) {
+    fn add_amount(
+        &mut self,
+        scope: &Scope<'_>,
+        id: VesselId,
+        side: Option<SideId>,
+        amount: f64,
+        used: &Used,
+    ) {
         let item = &scope.machine.vessels[id];
         let capacity = self.units(litres(item.capacity));
         let most = self.units(used.most_added.get(&id).copied().unwrap_or(0.0));
@@ -315,7 +356,15 @@ impl Vars {
     }
 
     /// Adds a variable; a name that is taken gets a number.
-    pub fn push(&mut self, key: Key, name: String, words: Words, range: (i32, i32, i32), kind: VarKind, vals: Vec<String>) {
+    pub fn push(
+        &mut self,
+        key: Key,
+        name: String,
+        words: Words,
+        range: (i32, i32, i32),
+        kind: VarKind,
+        vals: Vec<String>,
+    ) {
         let (lo, hi, init) = range;
         let taken = |name: &str| self.list.iter().any(|var| var.name == name);
         let mut unique = name.clone();
@@ -397,7 +446,11 @@ pub fn side_of(target: Target, side: Option<SideId>) -> Option<SideId> {
 
 /// The sides for which a step is done.
 pub fn step_sides(scope: &Scope<'_>, step: StepId) -> Vec<Option<SideId>> {
-    if scope.procedure.steps[step].each_side { (0..scope.machine.sides.len()).map(Some).collect() } else { vec![None] }
+    if scope.procedure.steps[step].each_side {
+        (0..scope.machine.sides.len()).map(Some).collect()
+    } else {
+        vec![None]
+    }
 }
 
 /// A name with its side, for people; with language `""` as the file has it.
@@ -533,10 +586,12 @@ fn liquids(scope: &Scope<'_>) -> Vec<Liquid> {
 /// The step in which amounts are counted: the greatest common divisor of all volumes that are named, so that
 /// counting is exact; coarser, and amounts rounded up, where that would give more values than a variable has.
 fn unit(scope: &Scope<'_>, used: &Used, problems: &mut Vec<Problem>) -> f64 {
-    let tenths_ml: Vec<u64> = used.volumes.iter().map(|litres| (litres * 10_000.0).round() as u64).filter(|&v| v > 0).collect();
+    let tenths_ml: Vec<u64> =
+        used.volumes.iter().map(|litres| (litres * 10_000.0).round() as u64).filter(|&v| v > 0).collect();
     let common = tenths_ml.iter().copied().fold(0, gcd);
     let most_capacity = tenths_ml.iter().copied().max().unwrap_or(1);
-    let most_added = used.most_added.values().map(|litres| (litres * 10_000.0).round() as u64).max().unwrap_or(0);
+    let most_added =
+        used.most_added.values().map(|litres| (litres * 10_000.0).round() as u64).max().unwrap_or(0);
     let values = MAX_VALUES as u64 - 2;
     let needed = most_capacity + most_added;
     if common == 0 {
@@ -551,7 +606,9 @@ fn unit(scope: &Scope<'_>, used: &Used, problems: &mut Vec<Problem>) -> f64 {
             scope.machine.named.span.clone(),
             format!("the volumes have no common step coarser than {} mL", common as f64 / 10.0),
         )
-        .with_remedy("write volumes in round steps; until then amounts are counted in larger steps and rounded up"),
+        .with_remedy(
+            "write volumes in round steps; until then amounts are counted in larger steps and rounded up",
+        ),
     );
     needed.div_ceil(values) as f64 / 10_000.0
 }

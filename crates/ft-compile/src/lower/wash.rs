@@ -68,7 +68,10 @@ pub fn loads(machine: &Machine, procedure: &Procedure, variant: &Variant) -> Vec
         let item = &machine.parts[loose.part];
         let (class, size) = (class(item), litres(item.room));
         let found = open.iter().position(|(load, _, washed)| {
-            class != Class::Sharp && load.class == class && load.parts[0].1 == loose.side && *washed == loose.washed
+            class != Class::Sharp
+                && load.class == class
+                && load.parts[0].1 == loose.side
+                && *washed == loose.washed
         });
         match found {
             Some(at) if open[at].0.litres + size <= room => {
@@ -200,8 +203,11 @@ fn head(builder: &Builder<'_>, index: usize, load: &Load, stage: Stage) -> Head 
     };
     let number = index + 1;
     let said = words(&machine.languages, |language| {
-        let names: Vec<String> =
-            load.parts.iter().map(|(id, side)| side_text(machine, &machine.parts[*id].named, *side, language)).collect();
+        let names: Vec<String> = load
+            .parts
+            .iter()
+            .map(|(id, side)| side_text(machine, &machine.parts[*id].named, *side, language))
+            .collect();
         let verb = frame(language, stage_words[0], stage_words[1]);
         let list = join(language, &names);
         fill(frame(language, "Load {}, {}: {}", "Tanda {}, {}: {}"), &[&number.to_string(), verb, &list])
@@ -236,7 +242,11 @@ fn drafts(builder: &Builder<'_>, load: &Load, stage: Stage, sink: Option<usize>)
                 return (vec![Draft::of(act)], vec![Phase::Hands(each(journey.wash))]);
             }
             // The parts lie in the sink while they soak.
-            let begin = Act { needs: act.needs.clone().into_iter().chain(free).collect(), effects: occupy(builder, sink, -1), ..Act::default() };
+            let begin = Act {
+                needs: act.needs.clone().into_iter().chain(free).collect(),
+                effects: occupy(builder, sink, -1),
+                ..Act::default()
+            };
             act.effects.extend(occupy(builder, sink, 1));
             let phases = vec![Phase::Hands(10.0), Phase::Alone(soak), Phase::Hands(each(journey.wash))];
             (vec![Draft::of(begin), Draft::of(act).after_alone(soak)], phases)
@@ -250,7 +260,11 @@ fn drafts(builder: &Builder<'_>, load: &Load, stage: Stage, sink: Option<usize>)
                 .sanitiser
                 .and_then(|sanitiser| machine.solutions[sanitiser].contact)
                 .map_or(60.0, |contact| contact.in_unit(TimeUnit::Second));
-            let begin = Act { needs: act.needs.drain(..).chain(free).collect(), effects: occupy(builder, sink, -1), ..Act::default() };
+            let begin = Act {
+                needs: act.needs.drain(..).chain(free).collect(),
+                effects: occupy(builder, sink, -1),
+                ..Act::default()
+            };
             act.effects.extend(occupy(builder, sink, 1));
             let phases = vec![Phase::Hands(each(journey.dip)), Phase::Alone(contact), Phase::Hands(0.0)];
             (vec![Draft::of(begin), Draft::of(act).after_alone(contact).without_hands()], phases)
@@ -291,7 +305,8 @@ fn left_on(builder: &Builder<'_>, load: &Load) -> Vec<(String, ft_form::Words, C
         for piece in pieces(machine, id) {
             let named = &machine.parts[piece].named;
             let Some(on) = builder.vars.one_of(Key::Part(piece, side), &[part::FITTED]) else { continue };
-            let words = hazards::sentence(machine, "H13", |language| side_text(machine, named, side, language));
+            let words =
+                hazards::sentence(machine, "H13", |language| side_text(machine, named, side, language));
             found.push((hazards::id("H13", &side_text(machine, named, side, "")), words, vec![on]));
         }
     }
