@@ -128,7 +128,8 @@ impl<'f> Prover<'f> {
     fn decide_hazard(&mut self, index: usize) -> Decided {
         let form = self.form;
         let hazard = &form.hazards[index];
-        let mut follow = Blame { vars: hazard.when.iter().map(|part| part.var).collect(), events: Vec::new() };
+        let mut follow =
+            Blame { vars: hazard.when.iter().map(|part| part.var).collect(), events: Vec::new() };
         loop {
             let slice = self.slice(&follow.vars, &follow.events);
             let mut cond = slice.parts(&hazard.when);
@@ -149,13 +150,19 @@ impl<'f> Prover<'f> {
                 Some(_) => {}
             }
             let mut reach = Reach::new(&self.order, &slice, base);
-            let paths = slice.cheapest(&question, &nothing, self.room(&slice), PATHS, |done| reach.cost(done));
+            let paths =
+                slice.cheapest(&question, &nothing, self.room(&slice), PATHS, |done| reach.cost(done));
             let Ok(paths) = paths else { return Decided::Unknown };
-            let tried = self.try_paths(&slice, &paths, |path| reach.events(&path.moves), |state| {
-                let blocked = hazard.on.map_or(&[][..], |event| &form.events[event].guard);
-                let parts = hazard.when.iter().chain(blocked);
-                parts.filter(|part| !state.holds(form, &[**part])).map(|part| part.var).collect()
-            });
+            let tried = self.try_paths(
+                &slice,
+                &paths,
+                |path| reach.events(&path.moves),
+                |state| {
+                    let blocked = hazard.on.map_or(&[][..], |event| &form.events[event].guard);
+                    let parts = hazard.when.iter().chain(blocked);
+                    parts.filter(|part| !state.holds(form, &[**part])).map(|part| part.var).collect()
+                },
+            );
             match tried {
                 Ok(mut story) => {
                     story.extend(hazard.on);
@@ -197,9 +204,14 @@ impl<'f> Prover<'f> {
                 };
                 let mut all = Bits::new(form.events.len());
                 (0..form.events.len()).for_each(|event| all.insert(event));
-                let tried = self.try_paths(&slice, &paths, |_| all.clone(), |state| {
-                    if state.holds(form, &[*part]) { vec![part.var] } else { Vec::new() }
-                });
+                let tried = self.try_paths(
+                    &slice,
+                    &paths,
+                    |_| all.clone(),
+                    |state| {
+                        if state.holds(form, &[*part]) { vec![part.var] } else { Vec::new() }
+                    },
+                );
                 match tried {
                     Ok(story) => return Decided::Story(story),
                     Err(more) if more.is_empty() => {

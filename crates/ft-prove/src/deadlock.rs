@@ -28,7 +28,6 @@ impl Prover<'_> {
         self.survey();
         let form = self.form;
         let stuck = self.may_be_stuck();
-        if std::env::var_os("DBG").is_some() { for r in self.unclaimed() { eprintln!("{} {}", form.events[r.event].name, form.vars[r.allowed.var].name); } }
         let mut follow = Blame {
             vars: self.unclaimed().iter().map(|reader| reader.allowed.var).collect(),
             events: stuck.iter().collect(),
@@ -65,7 +64,9 @@ impl Prover<'_> {
                 |path| happened(&|local| path.moves.contains(&local)),
                 |state| {
                     let open = state.open(form);
-                    open.iter().flat_map(|&event| form.events[event].guard.iter().map(|part| part.var)).collect()
+                    open.iter()
+                        .flat_map(|&event| form.events[event].guard.iter().map(|part| part.var))
+                        .collect()
                 },
             );
             match tried {
@@ -76,13 +77,23 @@ impl Prover<'_> {
         }
     }
 
-    /// Claims what can be claimed of guards.
-    fn survey(&mut self) {
+    /// By event, by part of its guard: whether it is known to hold whenever the event is ready.
+    pub(crate) fn ready_parts(mut self) -> Vec<Vec<bool>> {
+        self.survey_ready();
+        self.claimed
+    }
+
+    fn survey_ready(&mut self) {
         for var in 0..self.form.vars.len() {
             let readers: Vec<Reader> =
                 self.unclaimed().into_iter().filter(|reader| reader.allowed.var == var).collect();
             self.claim_always(var, &readers);
         }
+    }
+
+    /// Claims what can be claimed of guards.
+    fn survey(&mut self) {
+        self.survey_ready();
         loop {
             let before = self.unclaimed().len();
             for var in 0..self.form.vars.len() {
@@ -149,7 +160,8 @@ impl Prover<'_> {
         let slice = self.slice(&[var], &[]);
         let nothing = Bits::new(slice.events.len());
         let masks = masks(readers);
-        let questions: Vec<Question> = masks.iter().map(|&mask| slice.any(wrong(&slice, var, mask))).collect();
+        let questions: Vec<Question> =
+            masks.iter().map(|&mask| slice.any(wrong(&slice, var, mask))).collect();
         let claims: Vec<Claim> = masks.iter().map(|&mask| Claim::Always { var, mask }).collect();
         let Some(reached) = self.explore(&slice, &questions, &claims, &nothing, CLAIM_LIMIT) else { return };
         let left: Vec<Reader> = self.settle(readers, &masks, &reached);

@@ -107,24 +107,6 @@ impl Precedence {
             self.after[event].add_all(&thens);
         }
     }
-
-    /// Whether no event is before itself.
-    pub(crate) fn is_acyclic(&self) -> bool {
-        (0..self.before.len()).all(|event| !self.before[event].has(event))
-    }
-
-    /// The orders from which all others follow: those with nothing in between.
-    pub(crate) fn reduced(&self) -> Vec<(EventId, EventId)> {
-        let mut pairs = Vec::new();
-        for then in 0..self.before.len() {
-            for first in self.before[then].iter() {
-                if intersection(&self.after[first], &self.before[then]).is_empty() {
-                    pairs.push((first, then));
-                }
-            }
-        }
-        pairs
-    }
 }
 
 pub(crate) fn intersection(a: &Bits, b: &Bits) -> Bits {

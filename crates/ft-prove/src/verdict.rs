@@ -19,6 +19,14 @@ impl Default for Limits {
     }
 }
 
+impl Limits {
+    /// A part of the work, for a question that is asked on the way to another.
+    #[must_use]
+    pub fn share(&self, of: u64) -> Self {
+        Self { states: self.states / of, bytes: self.bytes }
+    }
+}
+
 /// What can be wrong with a procedure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum FlawKind {

@@ -12,9 +12,8 @@ fn compare(form: &Form, seed: u64) -> bool {
     assert!(plain.whole, "seed {seed} is too large for the plain explorer");
     let verdict = check(form, &Limits::default());
     assert!(!matches!(verdict, Verdict::TooLarge(_)), "seed {seed}: {verdict:?}");
-    let told = |flaws: &[ft_prove::Flaw]| {
-        flaws.iter().map(|flaw| (flaw.kind, flaw.story.len())).collect::<Vec<_>>()
-    };
+    let told =
+        |flaws: &[ft_prove::Flaw]| flaws.iter().map(|flaw| (flaw.kind, flaw.story.len())).collect::<Vec<_>>();
     assert_eq!(told(verdict.flaws()), told(&plain.flaws), "seed {seed}: {form:#?}");
     for flaw in verdict.flaws() {
         assert_shows(form, flaw.kind, &flaw.story, seed);

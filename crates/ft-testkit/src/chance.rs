@@ -1,4 +1,4 @@
-//! Seeded chance: SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, 2014).
+//! Seeded chance: the generator `SplitMix64` (Steele, Lea, Flood, Fast splittable pseudorandom number generators, 2014).
 
 /// A stream of pseudorandom numbers that its seed decides.
 #[derive(Debug, Clone)]

@@ -15,7 +15,15 @@ pub fn form(seed: u64, events: usize) -> Form {
         let hi = lo + chance.within(1, 3) as i32;
         let init = lo + chance.below((hi - lo + 1) as usize) as i32;
         let kind = VarKind::Enum;
-        form.vars.push(Var { name: format!("v{index}"), lo, hi, init, kind, vals: vec![], words: Words::new() });
+        form.vars.push(Var {
+            name: format!("v{index}"),
+            lo,
+            hi,
+            init,
+            kind,
+            vals: vec![],
+            words: Words::new(),
+        });
     }
     let count = chance.within(2, events);
     for index in 0..count {
