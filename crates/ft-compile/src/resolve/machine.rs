@@ -150,6 +150,9 @@ impl Reading<'_> {
             let id = self.machine.vessels.len();
             self.item(&named, Subject::Vessel(id), "vessel");
             let vessel = self.vessel(child, named);
+            if vessel.kit {
+                self.scope.kit.insert(Subject::Vessel(id));
+            }
             self.machine.vessels.push(vessel);
         }
         for child in children(node, "valve") {
