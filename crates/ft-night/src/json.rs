@@ -43,7 +43,8 @@ pub fn parse_plan(text: &str) -> Result<Plan, Vec<String>> {
 }
 
 fn print<T: Serialize>(content: &T) -> String {
-    serde_json::to_string(&Wire { version: VERSION, content }).expect("numbers, texts and lists always have a JSON text")
+    serde_json::to_string(&Wire { version: VERSION, content })
+        .expect("numbers, texts and lists always have a JSON text")
 }
 
 fn parse<T: for<'de> Deserialize<'de>>(text: &str) -> Result<T, Vec<String>> {

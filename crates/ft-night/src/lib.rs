@@ -13,6 +13,6 @@ pub use json::{parse_plan, parse_problem, print_plan, print_problem};
 pub use loads::{Grouping, LoadFault, first_grouping, group_faults};
 pub use plan::{Assignment, Plan, Score, Word};
 pub use problem::{
-    Done, Edge, Hold, Item, Journey, KitPool, Lag, Person, Phase, Place, Point, Problem, Room, RoomUse, Serving, Side,
-    Stage, Task, WashWork, Words,
+    Done, Edge, Hold, Item, Journey, KitPool, Lag, MAX_PEOPLE, Person, Phase, Place, Point, Problem, Room,
+    RoomUse, Serving, Side, Stage, Task, WashWork, Words,
 };

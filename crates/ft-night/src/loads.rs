@@ -38,7 +38,9 @@ pub fn group_faults(problem: &Problem, grouping: &Grouping) -> Vec<LoadFault> {
             Some(first) => {
                 if known.iter().any(|item| item.journey != first.journey) {
                     faults.push(LoadFault::Mixed(index));
-                } else if known.iter().map(|item| item.size).sum::<u32>() > problem.wash.journeys[first.journey].units {
+                } else if known.iter().map(|item| item.size).sum::<u32>()
+                    > problem.wash.journeys[first.journey].units
+                {
                     faults.push(LoadFault::TooLarge(index));
                 }
             }
@@ -100,7 +102,13 @@ impl Problem {
             let hands_s = stage.phase.hands_s + stage.each_s * load.len() as u32;
             task.phases.push(Phase { hands_s, ..stage.phase });
             if let Some(room) = stage.room {
-                task.rooms.push(RoomUse { room, units, class: journey.class, from_phase: index, to_phase: index });
+                task.rooms.push(RoomUse {
+                    room,
+                    units,
+                    class: journey.class,
+                    from_phase: index,
+                    to_phase: index,
+                });
             }
         }
         task
@@ -112,7 +120,8 @@ impl Problem {
         let journey = &self.wash.journeys[self.wash.items[load[0]].journey];
         let mut title = Words::new();
         for (language, name) in &journey.title {
-            let parts: Vec<&str> = items().filter_map(|item| item.title.get(language)).map(String::as_str).collect();
+            let parts: Vec<&str> =
+                items().filter_map(|item| item.title.get(language)).map(String::as_str).collect();
             title.insert(language.clone(), format!("{name}: {}", parts.join(", ")));
         }
         title

@@ -7,6 +7,9 @@ use serde::{Deserialize, Serialize};
 /// A sentence or a name in one or more languages, by language code (`en`, `es`).
 pub type Words = BTreeMap<String, String>;
 
+/// The most people that one plan is for.
+pub const MAX_PEOPLE: usize = 64;
+
 /// Everything that tonight's plan has to know.
 ///
 /// Lists refer to each other by position. [`Problem::faults`] says where a reference leads nowhere.
@@ -386,6 +389,7 @@ impl Problem {
                 faults.push(what.to_owned());
             }
         };
+        need(self.people.len() <= MAX_PEOPLE, "there are more than 64 people");
         let tasks = self.tasks.len();
         let square = self.walk_s.iter().all(|row| row.len() == self.places.len());
         need(
@@ -400,13 +404,23 @@ impl Problem {
         }
         for (index, task) in self.tasks.iter().enumerate() {
             need(!task.phases.is_empty(), &format!("task {index} has no phase"));
-            need(task.side.is_none_or(|s| s < self.sides.len()), &format!("task {index} has a side that is not there"));
+            need(
+                task.side.is_none_or(|s| s < self.sides.len()),
+                &format!("task {index} has a side that is not there"),
+            );
             for phase in &task.phases {
-                need(self.is_phase_sound(phase), &format!("task {index} has a phase whose place or skill is not there"));
+                need(
+                    self.is_phase_sound(phase),
+                    &format!("task {index} has a phase whose place or skill is not there"),
+                );
             }
+            need(keeps_crews(&task.phases), &format!("task {index} keeps its people but not their number"));
             for used in &task.rooms {
                 let phases = used.from_phase <= used.to_phase && used.to_phase < task.phases.len();
-                need(used.room < self.rooms.len() && phases, &format!("task {index} uses a room or phase that is not there"));
+                need(
+                    used.room < self.rooms.len() && phases,
+                    &format!("task {index} uses a room or phase that is not there"),
+                );
             }
         }
         for (index, lag) in self.lags.iter().enumerate() {
@@ -419,8 +433,11 @@ impl Problem {
         }
         for (index, journey) in self.wash.journeys.iter().enumerate() {
             need(!journey.stages.is_empty(), &format!("journey {index} has no stage"));
+            let phases: Vec<Phase> = journey.stages.iter().map(|stage| stage.phase).collect();
+            need(keeps_crews(&phases), &format!("journey {index} keeps its people but not their number"));
             for stage in &journey.stages {
-                let fine = self.is_phase_sound(&stage.phase) && stage.room.is_none_or(|r| r < self.rooms.len());
+                let fine =
+                    self.is_phase_sound(&stage.phase) && stage.room.is_none_or(|r| r < self.rooms.len());
                 need(fine, &format!("journey {index} has a stage whose place, skill or room is not there"));
             }
         }
@@ -436,4 +453,10 @@ impl Problem {
         let placed = phase.people == 0 || phase.place < self.places.len();
         placed && phase.skill.is_none_or(|s| s < self.skills.len())
     }
+}
+
+/// Whether a phase that keeps the people of the attended phase before it needs as many.
+fn keeps_crews(phases: &[Phase]) -> bool {
+    let attended: Vec<&Phase> = phases.iter().filter(|phase| phase.people > 0).collect();
+    attended.windows(2).all(|pair| !pair[1].same_people || pair[1].people == pair[0].people)
 }

@@ -18,7 +18,7 @@ fn kit(view: &View, found: &mut Vec<Violation>) {
             let at = view.begin(taker.from_task);
             let taken = holds.iter().filter(|hold| {
                 let (from, to) = (view.begin(hold.from_task), view.end(hold.to_task));
-                from <= at && (at < to || (from == at && std::ptr::eq::<ft_night::Hold>(**hold, *taker)))
+                from <= at && at < to
             });
             let taken: Vec<_> = taken.collect();
             let count: u32 = taken.iter().map(|hold| hold.count).sum();
@@ -45,10 +45,16 @@ fn stays(view: &View, room: usize, found: &mut Vec<Violation>) -> Vec<Stay> {
     for (task, what) in view.problem.tasks.iter().enumerate() {
         for used in what.rooms.iter().filter(|used| used.room == room) {
             let first = view.by_phase[task][used.from_phase];
-            let here: Vec<&RoomUse> = what.rooms.iter().filter(|other| other.from_phase == used.from_phase).collect();
-            let position = here.iter().position(|other| std::ptr::eq(*other, used)).expect("it is one of them");
+            let here: Vec<&RoomUse> =
+                what.rooms.iter().filter(|other| other.from_phase == used.from_phase).collect();
+            let position =
+                here.iter().position(|other| std::ptr::eq(*other, used)).expect("it is one of them");
             let Some(&bay) = first.bays.get(position) else {
-                found.push(violation(Rule::Room, &[task], format!("phase {} names no bay of room {room}", used.from_phase)));
+                found.push(violation(
+                    Rule::Room,
+                    &[task],
+                    format!("phase {} names no bay of room {room}", used.from_phase),
+                ));
                 continue;
             };
             let next = view.by_phase[task].get(used.to_phase + 1);
@@ -74,8 +80,10 @@ fn bays(view: &View, index: usize, found: &mut Vec<Violation>) {
     }
     // What is in a bay changes only when something comes, so it is enough to look at those instants.
     for comer in stays.iter().filter(|stay| stay.from < stay.to) {
-        let here: Vec<&Stay> =
-            stays.iter().filter(|stay| stay.bay == comer.bay && stay.from <= comer.from && comer.from < stay.to).collect();
+        let here: Vec<&Stay> = stays
+            .iter()
+            .filter(|stay| stay.bay == comer.bay && stay.from <= comer.from && comer.from < stay.to)
+            .collect();
         if here.iter().all(|stay| stay.is_done) {
             continue;
         }
@@ -84,7 +92,10 @@ fn bays(view: &View, index: usize, found: &mut Vec<Violation>) {
         classes.dedup();
         if units > room.units || classes.windows(2).any(|pair| pair[0] != pair[1]) {
             let tasks: Vec<usize> = here.iter().map(|stay| stay.task).collect();
-            let what = format!("bay {} of room {index} holds {units} units of kinds {classes:?} at {}", comer.bay, comer.from);
+            let what = format!(
+                "bay {} of room {index} holds {units} units of kinds {classes:?} at {}",
+                comer.bay, comer.from
+            );
             found.push(violation(Rule::Room, &tasks, what));
         }
     }

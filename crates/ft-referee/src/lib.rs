@@ -139,7 +139,10 @@ impl<'a> View<'a> {
 
     /// Every phase with whether it is history.
     pub fn each(&self) -> impl Iterator<Item = (&'a Assignment, bool)> + '_ {
-        self.by_phase.iter().zip(&self.is_done).flat_map(|(row, done)| row.iter().copied().zip(done.iter().copied()))
+        self.by_phase
+            .iter()
+            .zip(&self.is_done)
+            .flat_map(|(row, done)| row.iter().copied().zip(done.iter().copied()))
     }
 }
 
@@ -149,13 +152,21 @@ fn coverage(whole: &Problem, plan: &Plan) -> Vec<Violation> {
     for one in &plan.assignments {
         match count.get_mut(one.task).and_then(|row| row.get_mut(one.phase)) {
             Some(count) => *count += 1,
-            None => found.push(violation(Rule::Coverage, &[one.task], format!("phase {} is not there", one.phase))),
+            None => found.push(violation(
+                Rule::Coverage,
+                &[one.task],
+                format!("phase {} is not there", one.phase),
+            )),
         }
     }
     for (task, row) in count.iter().enumerate() {
         for (phase, &times) in row.iter().enumerate() {
             if times != 1 {
-                found.push(violation(Rule::Coverage, &[task], format!("phase {phase} is planned {times} times, not once")));
+                found.push(violation(
+                    Rule::Coverage,
+                    &[task],
+                    format!("phase {phase} is planned {times} times, not once"),
+                ));
             }
         }
     }
@@ -171,9 +182,16 @@ fn claims(view: &View, plan: &Plan, card_tasks: usize, found: &mut Vec<Violation
     };
     let ends_at_s = view.each().map(|(one, _)| one.end_s).max().unwrap_or(0);
     let score = plan.score;
-    claim(score.ends_at_s == ends_at_s, format!("says that it ends at {}, ends at {ends_at_s}", score.ends_at_s));
-    let attended: u64 = view.each().map(|(one, _)| one.people.len() as u64 * u64::from(one.end_s - one.start_s)).sum();
-    claim(score.attended_s == attended, format!("says {} attended seconds, has {attended}", score.attended_s));
+    claim(
+        score.ends_at_s == ends_at_s,
+        format!("says that it ends at {}, ends at {ends_at_s}", score.ends_at_s),
+    );
+    let attended: u64 =
+        view.each().map(|(one, _)| one.people.len() as u64 * u64::from(one.end_s - one.start_s)).sum();
+    claim(
+        score.attended_s == attended,
+        format!("says {} attended seconds, has {attended}", score.attended_s),
+    );
     let (walking, breaks) = crew::walking_and_breaks(view, card_tasks);
     claim(score.walking_s == walking, format!("says {} seconds of walking, has {walking}", score.walking_s));
     claim(score.habit_breaks == breaks, format!("says {} habit breaks, has {breaks}", score.habit_breaks));

@@ -54,7 +54,8 @@ fn phase_order(view: &View, task: usize, found: &mut Vec<Violation>) {
         let starts = i64::from(view.by_phase[task][phase].start_s);
         let late = view.problem.tasks[task].phases[phase].late_s;
         if starts < before || late.is_some_and(|late| starts > before + i64::from(late)) {
-            let what = format!("phase {phase} begins at {starts}, {} s after the phase before it", starts - before);
+            let what =
+                format!("phase {phase} begins at {starts}, {} s after the phase before it", starts - before);
             found.push(violation(Rule::PhaseOrder, &[task], what));
         }
     }
@@ -84,7 +85,10 @@ fn lags(view: &View, found: &mut Vec<Violation>) {
         }
         let gap = to - from;
         if gap < lag.min_s || lag.max_s.is_some_and(|max| gap > max) {
-            let what = format!("lag {index}: {gap} s between {from} and {to}, asked {} to {:?}", lag.min_s, lag.max_s);
+            let what = format!(
+                "lag {index}: {gap} s between {from} and {to}, asked {} to {:?}",
+                lag.min_s, lag.max_s
+            );
             found.push(violation(Rule::Lag, &[lag.from.task, lag.to.task], what));
         }
     }
@@ -93,7 +97,12 @@ fn lags(view: &View, found: &mut Vec<Violation>) {
 /// A side is out of service from the begin of its first task that ends service.
 fn serving(view: &View, found: &mut Vec<Violation>) {
     let stops = |side: usize| {
-        let ending = view.problem.tasks.iter().enumerate().filter(|(_, task)| task.ends_service && task.side == Some(side));
+        let ending = view
+            .problem
+            .tasks
+            .iter()
+            .enumerate()
+            .filter(|(_, task)| task.ends_service && task.side == Some(side));
         ending.map(|(index, _)| (view.begin(index), index)).min()
     };
     for (index, side) in view.problem.sides.iter().enumerate() {
@@ -106,13 +115,21 @@ fn serving(view: &View, found: &mut Vec<Violation>) {
         }
     }
     for rule in &view.problem.serving {
-        let sides = (0..view.problem.sides.len()).filter(|&side| view.problem.sides[side].machine == rule.machine);
+        let sides =
+            (0..view.problem.sides.len()).filter(|&side| view.problem.sides[side].machine == rule.machine);
         let all: Vec<Option<(i64, usize)>> = sides.map(stops).collect();
-        let early: Vec<usize> =
-            all.iter().flatten().filter(|(stop, _)| *stop < i64::from(rule.until_s)).map(|&(_, task)| task).collect();
+        let early: Vec<usize> = all
+            .iter()
+            .flatten()
+            .filter(|(stop, _)| *stop < i64::from(rule.until_s))
+            .map(|&(_, task)| task)
+            .collect();
         let serve = all.len() - early.len();
         if serve < rule.keep as usize && early.iter().any(|&task| !view.has_begun(task)) {
-            let what = format!("{serve} sides of machine {} serve until {}, not {}", rule.machine, rule.until_s, rule.keep);
+            let what = format!(
+                "{serve} sides of machine {} serve until {}, not {}",
+                rule.machine, rule.until_s, rule.keep
+            );
             found.push(violation(Rule::Serving, &early, what));
         }
     }
