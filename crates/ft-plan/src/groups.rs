@@ -118,6 +118,7 @@ fn improve(problem: &Problem, best: &mut Grouped, floor: &Bounds, rng: &mut Rng,
     let card_tasks = problem.tasks.len();
     let mut stretch = 400;
     while !meter.is_over() && !is_done(best, floor) {
+        let before = meter.spent;
         let rounds = meter.left().min(stretch);
         let model = Model::new(&best.whole);
         best.found = anneal(&model, card_tasks, best.found.clone(), rounds, rng, meter);
@@ -128,6 +129,9 @@ fn improve(problem: &Problem, best: &mut Grouped, floor: &Bounds, rng: &mut Rng,
                 }
                 try_grouping(problem, best, stretch / 8, rng, meter);
             }
+        }
+        if meter.spent == before {
+            break;
         }
         stretch = stretch * 3 / 2;
     }

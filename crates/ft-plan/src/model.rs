@@ -25,11 +25,6 @@ pub struct Act {
 }
 
 impl Act {
-    /// Seconds that it takes this crew.
-    pub fn length_by(&self, crew: &[usize]) -> Time {
-        crew.iter().map(|&person| self.length[person]).max().unwrap_or(self.length[0])
-    }
-
     /// Seconds that it takes at least, whoever does it.
     pub fn shortest(&self) -> Time {
         if self.people == 0 {
@@ -93,6 +88,7 @@ impl<'a> Model<'a> {
             for phase in 0..what.phases.len() {
                 acts.push(act(problem, task, phase));
             }
+            keep_crews_able(&mut acts[first[task]..]);
             first.push(acts.len());
         }
         let mut past = vec![None; acts.len()];
@@ -143,6 +139,18 @@ impl<'a> Model<'a> {
     /// Whether every phase of the task has begun.
     pub fn is_past(&self, task: usize) -> bool {
         self.acts_of(task).all(|act| self.past[act].is_some())
+    }
+}
+
+/// Those who begin must be able to do every phase for which they stay.
+fn keep_crews_able(acts: &mut [Act]) {
+    for index in (1..acts.len()).rev() {
+        if acts[index].same_people && acts[index].people > 0 {
+            let able = acts[index].able.clone();
+            if let Some(before) = acts[..index].iter_mut().rev().find(|act| act.people > 0) {
+                before.able.retain(|person| able.contains(person));
+            }
+        }
     }
 }
 
