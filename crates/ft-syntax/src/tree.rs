@@ -86,6 +86,20 @@ pub struct Number {
 }
 
 impl Node {
+    /// A node that so far is only a name.
+    pub(crate) fn named(name: Text) -> Self {
+        let span = name.span.clone();
+        Self {
+            name,
+            annotation: None,
+            arguments: Vec::new(),
+            properties: Vec::new(),
+            children: None,
+            span,
+            block: None,
+        }
+    }
+
     /// The value of the property of this name.
     pub fn property(&self, name: &str) -> Option<&Entry> {
         self.properties.iter().find(|property| property.name.text == name).map(|property| &property.value)
