@@ -10,6 +10,8 @@
 //! before it are read as they were meant.
 
 mod chars;
+mod codes;
+mod decode;
 mod lexer;
 mod parser;
 mod problems;
@@ -18,6 +20,8 @@ mod tree;
 mod value;
 
 pub use chars::is_plain_word;
+pub use codes::{CODES, CodePage};
+pub use decode::{Unreadable, decode};
 pub use parser::{DEEPEST, MOST_ITEMS, Parsed, parse};
 pub use problems::MOST_TOLD;
 pub use tree::{Document, Entry, Node, Number, Property, Text, Value};

@@ -202,19 +202,32 @@ impl Parser<'_> {
             _ => None,
         };
         if text.is_none() {
+            let message = "brackets hold the kind of what follows, one word";
             let remedy = "write one word between the brackets, or put all of it in quotes";
-            self.report(
-                "F0020",
-                open.start..open.end,
-                "brackets hold the kind of what follows, one word",
-                remedy,
-            );
+            self.report("F0020", open.start..open.end, message, remedy);
+            self.skip_brackets();
         }
-        if closed {
+        if self.token.kind == Kind::ParenClose {
             self.advance();
             self.skip_node_space();
         }
         text
+    }
+
+    /// Goes to the closing bracket, if there is one before the end of the node.
+    fn skip_brackets(&mut self) {
+        while !matches!(
+            self.token.kind,
+            Kind::ParenClose
+                | Kind::Newline
+                | Kind::LineComment
+                | Kind::Semicolon
+                | Kind::Open
+                | Kind::Close
+                | Kind::End
+        ) {
+            self.advance();
+        }
     }
 }
 
