@@ -16,6 +16,7 @@ use crate::lexer::{Kind, Lexer, Token};
 use crate::problems::{Problems, shorten};
 use crate::tree::{Document, Node, Text};
 use block::Brace;
+pub use entry::equals_follows;
 
 /// Deepest nesting of braces; a machine file needs five or six.
 pub const DEEPEST: usize = 64;

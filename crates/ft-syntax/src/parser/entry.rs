@@ -232,7 +232,7 @@ impl Parser<'_> {
 }
 
 /// Whether, after the token at hand, an `=` follows that makes it the name of a property.
-fn equals_follows(mut ahead: Lexer<'_>) -> bool {
+pub fn equals_follows(mut ahead: Lexer<'_>) -> bool {
     loop {
         match ahead.next().kind {
             Kind::Equals => return true,
