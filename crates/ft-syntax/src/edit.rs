@@ -1,6 +1,7 @@
 //! Small changes to a text that leave everything else in it as it was.
 
 use crate::chars::{is_newline, is_space};
+use crate::lexer::{Kind, Lexer};
 use crate::tree::Node;
 
 /// Where a new child goes.
@@ -60,6 +61,11 @@ pub fn insert_child(text: &str, node: &Node, position: Position, line: &str) -> 
         let gap = if at == inner_end { " " } else { "" };
         return spliced(text, at, &format!("{separator}{line}{gap}"));
     }
+    let after_last = children.last().map_or(block.start + 1, |last| last.span.end);
+    if is_carried_on(text, after_last, inner_end) {
+        let new = if children.is_empty() { format!(" {line};") } else { format!("; {line}") };
+        return spliced(text, after_last, &new);
+    }
     let margin = match children.last().map(|last| last.span.start) {
         Some(start) if begins_its_line(text, start) => margin_of(text, start).to_owned(),
         _ => format!("{}    ", margin_of(text, node.span.start)),
@@ -77,6 +83,22 @@ fn spliced(text: &str, at: usize, new: &str) -> String {
     out.push_str(new);
     out.push_str(&text[at..]);
     out
+}
+
+/// Whether a `\` stands between two places outside quotes and comments: then the next line may belong to
+/// the node before it.
+fn is_carried_on(text: &str, from: usize, to: usize) -> bool {
+    let mut lexer = Lexer::new(text);
+    lexer.jump_to(from);
+    loop {
+        let token = lexer.next();
+        if token.start >= to || token.kind == Kind::End {
+            return false;
+        }
+        if token.kind == Kind::Continuation {
+            return true;
+        }
+    }
 }
 
 /// The line end that the text uses.

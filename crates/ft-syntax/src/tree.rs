@@ -24,7 +24,7 @@ pub struct Node {
     pub properties: Vec<Property>,
     /// What stands in braces; `Some` of nothing for `{}`.
     pub children: Option<Vec<Node>>,
-    /// From its annotation or name to its last value or closing brace.
+    /// From its annotation or name to its last value, closing brace or left-out part.
     pub span: Range<usize>,
     /// The braces and what is between them.
     pub block: Option<Range<usize>>,

@@ -27,7 +27,13 @@ impl Parser<'_> {
                     continue;
                 }
                 Kind::Slashdash => {
-                    braces_seen |= self.left_out_part(&node.name.text, depth);
+                    let was_braces;
+                    (was_braces, end) = self.left_out_part(&node.name.text, depth);
+                    if braces_seen && !was_braces {
+                        let message = "of a node, only braces can be left out after its closing brace";
+                        self.report("F0025", end..end, message, "move what is left out before the `{`");
+                    }
+                    braces_seen |= was_braces;
                     continue;
                 }
                 Kind::Equals => {
@@ -104,8 +110,10 @@ impl Parser<'_> {
         self.advance();
     }
 
-    /// `/-` within a node: a value, a property or braces that are left out. Says whether it was braces.
-    fn left_out_part(&mut self, name: &str, depth: usize) -> bool {
+    /// `/-` within a node: a value, a property or braces that are left out.
+    ///
+    /// Says whether it was braces, and where it ended.
+    fn left_out_part(&mut self, name: &str, depth: usize) -> (bool, usize) {
         let sign = self.token.start..self.token.end;
         self.advance();
         self.skip_line_space();
@@ -114,18 +122,19 @@ impl Parser<'_> {
         match self.token.kind {
             Kind::Open => {
                 self.children(&mut bin, depth);
-                return true;
+                (true, self.token.start)
             }
             Kind::Word
             | Kind::BadWord
             | Kind::Foreign
             | Kind::Keyword
             | Kind::Quoted(_)
-            | Kind::ParenOpen => {
-                self.entry(&mut bin);
+            | Kind::ParenOpen => (false, self.entry(&mut bin).unwrap_or(sign.end)),
+            _ => {
+                let end = sign.end;
+                self.nothing_left_out(sign);
+                (false, end)
             }
-            _ => self.nothing_left_out(sign),
         }
-        false
     }
 }
