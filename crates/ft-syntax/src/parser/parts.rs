@@ -27,6 +27,9 @@ impl Parser<'_> {
                     continue;
                 }
                 Kind::Slashdash => {
+                    if !spaced {
+                        glued.push(self.token.start..self.token.end);
+                    }
                     let was_braces;
                     (was_braces, end) = self.left_out_part(&node.name.text, depth);
                     if braces_seen && !was_braces {
