@@ -70,7 +70,7 @@ struct Found<'a> {
 
 impl Found<'_> {
     fn put(&mut self, first: EventId, then: EventId, why: Why) {
-        if first != then && self.base.has(first, then) {
+        if first != then && self.base.has(first, then) && !self.form.events[then].nature {
             self.closed.add(first, then);
             self.orders.push((first, then, why));
         }

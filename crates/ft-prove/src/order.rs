@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use ft_form::walk::State;
 use ft_form::{Allowed, EventId, Form, Op, VarId, VarKind, Words, allows};
 
+use crate::bits::Bits;
 use crate::check::check;
 use crate::justify::{Why, justify};
 use crate::relation::{Relation, is_asked, is_same_step};
@@ -25,6 +26,9 @@ pub struct Order {
     pub edges: Vec<OrderEdge>,
     /// Whether it was proved of each edge that it cannot be dropped. Large forms may run out of work first.
     pub is_minimal: bool,
+    /// Variables, sorted, whose guards this order leaves to waiting: kit, people, and amounts for which the card
+    /// itself waits. Every other guard holds when its event's turn has come.
+    pub waits: Vec<VarId>,
 }
 
 /// One event before another, and why.
@@ -105,7 +109,8 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
     deriving.make_safe(&mut relation)?;
     let is_minimal = deriving.loosen(&mut relation, &run);
     let edges = relation.reduced().into_iter().map(|pair| deriving.edge(pair)).collect();
-    Ok(Order { edges, is_minimal })
+    let waits = deriving.strict.waits.iter().enumerate().filter(|(_, waits)| **waits).map(|(var, _)| var);
+    Ok(Order { edges, is_minimal, waits: waits.collect() })
 }
 
 /// What deriving starts from: a safe relation and a run that it allows.
@@ -205,6 +210,9 @@ impl Deriving<'_> {
         let position: BTreeMap<EventId, usize> =
             flaw.story.iter().enumerate().map(|(at, &event)| (event, at)).collect();
         for (at, &then) in flaw.story.iter().enumerate().rev() {
+            if self.form.events[then].nature {
+                continue;
+            }
             let late = |first: &EventId| position.get(first).is_none_or(|&first_at| first_at > at);
             let firsts = self.base.before[then].iter().filter(late);
             // The one furthest along the base is nearest to `then`.
@@ -228,29 +236,49 @@ impl Deriving<'_> {
             let mut pairs: Vec<_> = relation
                 .reduced()
                 .into_iter()
-                .filter(|pair| !self.kept.has(pair.0, pair.1) && !needed.contains(pair))
+                .filter(|pair| !self.kept.has(pair.0, pair.1) && !self.form.events[pair.1].nature)
+                .filter(|pair| !needed.contains(pair))
                 .collect();
             if pairs.is_empty() {
                 return true;
             }
             pairs.sort_by_key(|pair| (std::cmp::Reverse(at[pair.1] - at[pair.0]), *pair));
             for (first, then) in pairs {
-                relation.remove(first, then);
+                let kept_rows = self.take_out(relation, (first, then));
                 let tried = trial.swapped(relation, &at, first, then);
                 let verdict = self.wrong_without(relation, (first, then), tried, &mut work);
                 match verdict {
                     Some(true) => {
-                        relation.before[then].insert(first);
+                        kept_rows.into_iter().for_each(|(event, row)| relation.before[event] = row);
                         needed.insert((first, then));
                     }
                     Some(false) => {}
                     None => {
-                        relation.before[then].insert(first);
+                        kept_rows.into_iter().for_each(|(event, row)| relation.before[event] = row);
                         return false;
                     }
                 }
             }
         }
+    }
+
+    /// Takes out one pair; gives the rows that it changed, as they were.
+    ///
+    /// An answer of the world keeps only what its own `pre` brings, so a pair may take others with it.
+    fn take_out(&self, relation: &mut Relation, (first, then): (EventId, EventId)) -> Vec<(EventId, Bits)> {
+        let mut rows = vec![(then, relation.before[then].clone())];
+        relation.before[then].remove(first);
+        for (answer, of) in self.form.events.iter().enumerate().filter(|(_, of)| of.nature) {
+            if relation.has(first, answer) && answer != then {
+                let mut row = Bits::new(self.form.events.len());
+                for &before in &of.pre {
+                    row.insert(before);
+                    row.add_all(&relation.before[before]);
+                }
+                rows.push((answer, std::mem::replace(&mut relation.before[answer], row)));
+            }
+        }
+        rows
     }
 
     /// Whether something goes wrong under the relation; `None` if there is no work left to find out.

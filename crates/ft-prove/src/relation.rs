@@ -61,11 +61,6 @@ impl Relation {
         }
     }
 
-    /// Takes out one pair that has nothing in between; the rest stays closed.
-    pub(crate) fn remove(&mut self, first: EventId, then: EventId) {
-        self.before[then].remove(first);
-    }
-
     /// The pairs with nothing in between, by `then`, then by `first`.
     pub(crate) fn reduced(&self) -> Vec<(EventId, EventId)> {
         let mut pairs = Vec::new();
