@@ -61,6 +61,11 @@ impl Relation {
         }
     }
 
+    /// Whether a pair is there and has nothing in between.
+    pub(crate) fn is_reduced(&self, (first, then): (EventId, EventId)) -> bool {
+        self.has(first, then) && !self.before[then].iter().any(|between| self.has(first, between))
+    }
+
     /// The pairs with nothing in between, by `then`, then by `first`.
     pub(crate) fn reduced(&self) -> Vec<(EventId, EventId)> {
         let mut pairs = Vec::new();

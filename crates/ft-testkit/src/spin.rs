@@ -70,7 +70,7 @@ pub fn ask(form: &Form, question: Ask, search: Search, seconds: u32, tag: &str) 
     let flags: &[&str] = match search {
         Search::Fastest => &["-O2", "-DSAFETY", "-DVECTORSZ=8192", "-DMEMLIM=8000", "-o", "pan", "pan.c"],
         Search::BreadthFirst => {
-            &["-O1", "-DSAFETY", "-DBFS", "-DVECTORSZ=8192", "-DMEMLIM=8000", "-w", "-o", "pan", "pan.c"]
+            &["-O0", "-DSAFETY", "-DBFS", "-DVECTORSZ=8192", "-DMEMLIM=8000", "-w", "-o", "pan", "pan.c"]
         }
     };
     let begin = std::time::Instant::now();
