@@ -157,6 +157,18 @@ impl History {
         self.segments.iter().filter(|segment| segment.is_gap)
     }
 
+    /// The same on a colder shelf, `by` °C below what was logged, `by` not negative.
+    ///
+    /// Gaps stay as they are: a colder shelf does not change what is not known.
+    #[must_use]
+    pub fn colder_by(&self, by: f64) -> Self {
+        let colder = |segment: &Segment| {
+            let drop = if segment.is_gap { 0.0 } else { by.max(0.0) };
+            Segment { from: segment.from - drop, to: segment.to - drop, ..*segment }
+        };
+        Self { segments: self.segments.iter().map(colder).collect() }
+    }
+
     /// Warmest temperature, °C, assumptions included.
     pub fn warmest(&self) -> f64 {
         self.segments.iter().map(|s| s.from.max(s.to)).fold(f64::NEG_INFINITY, f64::max)

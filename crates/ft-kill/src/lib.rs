@@ -10,7 +10,7 @@
 
 mod report;
 
-use ft_maths::{LN_10, exp, exp_m1, gamma, gamma_lower_regularised, log10, pow};
+use ft_maths::{LN_10, exp, exp_m1, gamma, gamma_lower_regularised, ln, pow};
 
 pub use report::{CAUTION, KillReport, Law, Step, compare};
 
@@ -75,16 +75,16 @@ pub fn survivors(log10_survivors: f64) -> f64 {
     exp(log10_survivors * LN_10)
 }
 
-/// Straight line through `log10(N/N0)` against time: slope, intercept, coefficient of determination.
+/// Straight line through `ln(N/N0)` against strength × time: slope, intercept, coefficient of determination.
 ///
-/// `counts` holds `(time, N)`, the first of which gives `N0`. `None` with fewer than three counts, a count that is
-/// not above zero, or times that are all the same.
-pub fn fit_log_linear(counts: &[(f64, f64)]) -> Option<(f64, f64, f64)> {
+/// `counts` holds `(strength × time, N)`, the first of which gives `N0`. `None` with fewer than three counts, a
+/// count that is not above zero, or doses that are all the same.
+pub fn fit_chick_watson(counts: &[(f64, f64)]) -> Option<(f64, f64, f64)> {
     let first = counts.first()?.1;
     if counts.len() < 3 || counts.iter().any(|(_, n)| *n <= 0.0) {
         return None;
     }
-    let points: Vec<(f64, f64)> = counts.iter().map(|&(time, n)| (time, log10(n / first))).collect();
+    let points: Vec<(f64, f64)> = counts.iter().map(|&(dose, n)| (dose, ln(n / first))).collect();
     let count = points.len() as f64;
     let mean_x = points.iter().map(|p| p.0).sum::<f64>() / count;
     let mean_y = points.iter().map(|p| p.1).sum::<f64>() / count;

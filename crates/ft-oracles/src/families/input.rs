@@ -33,6 +33,15 @@ pub fn text<'a>(input: &'a Value, key: &str) -> Result<&'a str, String> {
     input.get(key).and_then(Value::as_str).ok_or_else(|| format!("no text `{key}`"))
 }
 
+/// Applies a formula to the number under `key`, or to each of the numbers there; the answer has the same shape.
+///
+/// # Errors
+/// As [`numbers`].
+pub fn each(input: &Value, key: &str, formula: impl Fn(f64) -> f64) -> Result<Value, String> {
+    let values: Vec<f64> = numbers(input, key)?.into_iter().map(formula).collect();
+    Ok(if input.get(key).is_some_and(Value::is_array) { Value::from(values) } else { Value::from(values[0]) })
+}
+
 /// The first word of an id, up to its first hyphen: `BS` of `BS-weekly-peak`.
 pub fn family(id: &str) -> &str {
     id.split('-').next().unwrap_or(id)

@@ -2,8 +2,11 @@
 
 use serde_json::Value;
 
+pub mod cooling;
 pub mod growth;
 pub mod input;
+pub mod kill;
+pub mod rerun;
 
 /// What a family says to a row: `None` if it is not its own, else an answer or why the input cannot be read.
 pub type Answer = Option<Result<Value, String>>;
@@ -19,7 +22,12 @@ pub struct Group {
 }
 
 /// Every group; the first that says something is believed.
-pub const GROUPS: &[Group] = &[Group { name: "growth", tests: "ft-growth", answer: growth::answer }];
+pub const GROUPS: &[Group] = &[
+    Group { name: "growth", tests: "ft-growth", answer: growth::answer },
+    Group { name: "cooling", tests: "ft-growth", answer: cooling::answer },
+    Group { name: "rerun", tests: "ft-rerun", answer: rerun::answer },
+    Group { name: "kill", tests: "ft-kill", answer: kill::answer },
+];
 
 /// The answer of the first group that knows the row.
 pub fn answer(id: &str, input: &Value) -> Answer {
