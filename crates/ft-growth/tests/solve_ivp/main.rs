@@ -3,6 +3,8 @@
 //! A thousand histories for each secondary model, solved anew by `reference.py` where Python with `SciPy` is
 //! installed; the test says aloud when it is not. `sample.json` holds a few of them with the counts that `SciPy`
 //! 1.17.1 gave, so that a clone alone tests something; `FULLTRAY_WRITE_SAMPLE=1` writes it anew.
+// A helper of a test may stop the test.
+#![allow(clippy::unwrap_used)]
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
