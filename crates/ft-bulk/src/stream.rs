@@ -14,6 +14,7 @@ const LISTED: usize = 20;
 pub struct Accumulator<'a> {
     subjects: &'a [Subject],
     rule: GapRule,
+    first: Option<(u64, f64, Centi)>,
     last: Option<(f64, Centi)>,
     readings: u64,
     hours: f64,
@@ -31,6 +32,7 @@ impl<'a> Accumulator<'a> {
         Self {
             subjects,
             rule,
+            first: None,
             last: None,
             readings: 0,
             hours: 0.0,
@@ -61,9 +63,42 @@ impl<'a> Accumulator<'a> {
             }
             self.stretch(last_centi, centi, step);
         }
+        self.first.get_or_insert((line, hours, centi));
         self.last = Some((hours, centi));
         self.readings += 1;
         self.warmest = self.warmest.max(Some(centi));
+    }
+
+    /// Goes on with the sums of what follows the readings so far, as if its readings had been pushed here.
+    ///
+    /// When it begins before the readings so far end, its first reading is listed as left out and the stretch
+    /// between is not counted; its own stretches are.
+    pub fn append(&mut self, next: Self) {
+        if let Some((line, hours, centi)) = next.first {
+            if let Some((last_hours, last_centi)) = self.last {
+                let step = hours - last_hours;
+                if step <= 0.0 {
+                    self.leave_out(line, not_later(step));
+                } else {
+                    self.stretch(last_centi, centi, step);
+                }
+            }
+            self.first.get_or_insert((line, hours, centi));
+        }
+        self.last = next.last.or(self.last);
+        self.readings += next.readings;
+        self.hours += next.hours;
+        self.warmest = self.warmest.max(next.warmest);
+        for (dose, more) in self.doses.iter_mut().zip(next.doses) {
+            *dose += more;
+        }
+        self.gaps += next.gaps;
+        self.gap_hours += next.gap_hours;
+        let unlisted = next.left_out_count - next.left_out.len() as u64;
+        for left_out in next.left_out {
+            self.leave_out(left_out.line, left_out.why);
+        }
+        self.left_out_count += unlisted;
     }
 
     /// Leaves out what cannot even be read as a reading.
