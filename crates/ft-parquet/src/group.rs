@@ -87,17 +87,22 @@ pub fn decode<'a>(
         if time.is_empty() {
             return Ok(runs);
         }
-        for (place, (time, value)) in time.iter().zip(&temperature).enumerate() {
-            if current.as_ref().is_none_or(|key| !key.is_at(&name, place)) {
-                let key = Key::at(&name, place);
+        let hours: Vec<f64> = time.iter().map(|time| time * places.hours_per_unit).collect();
+        let celsius: Vec<f64> = temperature.iter().map(|value| celsius(*value, columns)).collect();
+        let mut from = 0;
+        while from < hours.len() {
+            if current.as_ref().is_none_or(|key| !key.is_at(&name, from)) {
+                let key = Key::at(&name, from);
                 runs.push(Run { name: key.text(), sums: empty() });
                 current = Some(key);
             }
+            let to = current.as_ref().map_or(from + 1, |key| key.end(&name, from));
             if let Some(run) = runs.last_mut() {
-                push(&mut run.sums, row, *time, *value, places.hours_per_unit, columns);
+                push(&mut run.sums, row + from as u64, &hours[from..to], &celsius[from..to], columns);
             }
-            row += 1;
+            from = to;
         }
+        row += hours.len() as u64;
     }
 }
 
@@ -119,14 +124,24 @@ fn len(values: &Values) -> usize {
     }
 }
 
-fn push(sums: &mut Accumulator, row: u64, time: f64, value: f64, hours_per_unit: f64, columns: &Columns) {
-    if time.is_nan() {
-        sums.leave_out(row, format!("no number under `{}`", columns.time));
-    } else if value.is_nan() {
-        sums.leave_out(row, format!("no number under `{}`", columns.temperature));
-    } else {
-        let celsius = if columns.is_fahrenheit { (value - 32.0) / 1.8 } else { value };
-        sums.push(row, time * hours_per_unit, celsius);
+fn celsius(value: f64, columns: &Columns) -> f64 {
+    if columns.is_fahrenheit { (value - 32.0) / 1.8 } else { value }
+}
+
+/// Hands on the rows of one history; those without a number are left out by the heading that lacks it.
+fn push(sums: &mut Accumulator, first_row: u64, hours: &[f64], celsius: &[f64], columns: &Columns) {
+    let has_missing = hours.iter().chain(celsius).any(|value| value.is_nan());
+    if !has_missing {
+        return sums.push_all(first_row, hours, celsius);
+    }
+    for (row, (hours, celsius)) in (first_row..).zip(hours.iter().zip(celsius)) {
+        if hours.is_nan() {
+            sums.leave_out(row, format!("no number under `{}`", columns.time));
+        } else if celsius.is_nan() {
+            sums.leave_out(row, format!("no number under `{}`", columns.temperature));
+        } else {
+            sums.push(row, *hours, *celsius);
+        }
     }
 }
 
@@ -150,6 +165,12 @@ impl Key {
             (Self::Text(text), Values::Texts(texts)) => *text == texts[place],
             (Self::Number(_), Values::Texts(_)) | (Self::Text(_), Values::Numbers(_)) => false,
         }
+    }
+
+    /// The first row from `from` on that is of another history, or the end of the batch.
+    fn end(&self, values: &Values, from: usize) -> usize {
+        let rows = len(values);
+        (from + 1..rows).find(|place| !self.is_at(values, *place)).unwrap_or(rows)
     }
 
     fn text(&self) -> String {
