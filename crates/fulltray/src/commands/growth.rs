@@ -1,26 +1,28 @@
-//! `fulltray growth`: one log with its chart, or a folder of logs.
+//! `fulltray growth`: one log with its chart; many at once are in `growth_bulk`.
 
-use std::io::{IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use ft_bulk::{BadFolder, Columns, LeftOut, Outcome, Subject, run_folder};
+use ft_bulk::{Columns, LeftOut};
 use ft_chart::{GrowthChart, GrowthLine, growth_svg};
 use ft_growth::organisms::{Organism, Shown};
 use ft_growth::{Advice, Deadline, GapRule, History, Question, discard_at};
 use serde::Serialize;
 
-use super::{out, out_json};
+use super::{growth_bulk, out, out_json};
 use crate::exit::{Answer, Failure};
 
 /// Arguments of `growth`.
 #[derive(Debug, Clone, Args)]
 pub struct GrowthArgs {
-    /// A temperature log (CSV), or with `--bulk` a folder of them.
+    /// A temperature log (CSV), or with `--bulk` a folder of them or a Parquet table.
     pub log: PathBuf,
-    /// Work through a folder of logs, one line of CSV for each.
+    /// Work through a folder of CSV logs or a Parquet table, one line of CSV for each history.
     #[arg(long, conflicts_with_all = ["svg", "counts", "discard_by"])]
     pub bulk: bool,
+    /// Heading of the column of a Parquet table that names the history.
+    #[arg(long, value_name = "HEADING", default_value = "history", requires = "bulk")]
+    pub history: String,
     /// How the log is written.
     #[command(flatten)]
     pub columns: ColumnArgs,
@@ -124,7 +126,7 @@ struct Answered {
 /// Answers one log, or a folder of them.
 pub fn run(args: &GrowthArgs) -> Result<Answer, Failure> {
     let organisms = organisms(args.organisms.as_deref())?;
-    if args.bulk { bulk(args, &organisms) } else { single(args, &organisms) }
+    if args.bulk { growth_bulk::run(args, &organisms) } else { single(args, &organisms) }
 }
 
 /// The organisms of a file, or those that come with the program.
@@ -247,85 +249,4 @@ fn write(file: &Path, text: &str) -> Result<(), Failure> {
             "name a file in a folder that you may write to",
         )
     })
-}
-
-fn bulk(args: &GrowthArgs, organisms: &[Organism]) -> Result<Answer, Failure> {
-    let subjects = Subject::all(organisms);
-    let mut answer = Answer::Yes;
-    let mut failed = 0;
-    if !args.json {
-        out(&heading(&subjects))?;
-    }
-    let mut written = Ok(());
-    let ended = run_folder(
-        &args.log,
-        &args.columns.columns(),
-        &subjects,
-        args.columns.rule()?,
-        |outcome, done, of| {
-            progress(done, of);
-            match outcome {
-                Ok(outcome) => {
-                    if outcome.advice != Advice::NothingToAdd.words() {
-                        answer = Answer::No;
-                    }
-                    for line in &outcome.left_out {
-                        eprintln!("left out: {}: line {}: {}", outcome.name, line.line, line.why);
-                    }
-                    written = if args.json { out_json(&outcome) } else { out(&row(&outcome)) };
-                }
-                Err(why) => {
-                    failed += 1;
-                    eprintln!("not read: {why}");
-                }
-            }
-            // What went wrong is kept outside; here it only ends the run.
-            if written.is_ok() { Ok(()) } else { Err(BadFolder("nobody reads any more".into())) }
-        },
-    );
-    written?;
-    ended.map_err(bad_log)?;
-    eprintln!("{failed} logs could not be read. {}", ft_growth::report::CAUTION);
-    Ok(if failed > 0 { answer.max(Answer::Unfinished) } else { answer })
-}
-
-/// A bar on a terminal, nothing in a pipe.
-fn progress(done: usize, of: usize) {
-    let mut stderr = std::io::stderr();
-    if stderr.is_terminal() && (done.is_multiple_of(256) || done == of) {
-        let full = 40 * done / of.max(1);
-        let _ = write!(stderr, "\r[{}{}] {done} of {of}", "#".repeat(full), ".".repeat(40 - full));
-        if done == of {
-            let _ = writeln!(stderr);
-        }
-    }
-}
-
-fn heading(subjects: &[Subject]) -> String {
-    let columns: Vec<String> = subjects.iter().map(|subject| format!("{}_log10", subject.id)).collect();
-    format!("name,readings,hours,warmest_c,{},gaps,gap_hours,left_out,advice\n", columns.join(","))
-}
-
-fn row(outcome: &Outcome) -> String {
-    let increases: Vec<String> = outcome.increase_log10.iter().map(|value| format!("{value:.3}")).collect();
-    format!(
-        "{},{},{:.2},{},{},{},{:.2},{},{}\n",
-        quoted(&outcome.name),
-        outcome.readings,
-        outcome.hours,
-        outcome.warmest_c.map_or(String::new(), |value| format!("{value:.2}")),
-        increases.join(","),
-        outcome.gaps,
-        outcome.gap_hours,
-        outcome.left_out_count,
-        outcome.advice
-    )
-}
-
-fn quoted(name: &str) -> String {
-    if name.contains([',', '"', '\n']) {
-        format!("\"{}\"", name.replace('"', "\"\""))
-    } else {
-        name.to_owned()
-    }
 }

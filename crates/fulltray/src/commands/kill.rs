@@ -71,9 +71,9 @@ pub fn run(args: &KillArgs) -> Result<Answer, Failure> {
     let report = compare(law, step(&args.written)?, step(&args.done)?)
         .map_err(|why| Failure::plain("F0084", why, "see docs/growth.md on killing"))?;
     if args.json {
-        out_json(&report)?
+        out_json(&report)?;
     } else {
-        out(&report.text())?
+        out(&report.text())?;
     }
     Ok(if report.is_breach { Answer::No } else { Answer::Yes })
 }

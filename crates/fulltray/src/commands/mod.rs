@@ -3,6 +3,7 @@
 mod check;
 mod core;
 pub mod growth;
+mod growth_bulk;
 pub mod kill;
 pub mod rerun;
 

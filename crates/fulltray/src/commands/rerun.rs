@@ -42,9 +42,9 @@ pub fn run(args: &RerunArgs) -> Result<Answer, Failure> {
     let report = ft_rerun::report(&days, &ft_growth::shipped(), mixing, args.colder_by)
         .map_err(|why| bad_log(format!("{}: {why}", args.record.display())))?;
     if args.json {
-        out_json(&report)?
+        out_json(&report)?;
     } else {
-        out(&report.text())?
+        out(&report.text())?;
     }
     Ok(if report.advice == Advice::NothingToAdd { Answer::Yes } else { Answer::No })
 }
