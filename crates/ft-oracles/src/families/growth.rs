@@ -114,10 +114,12 @@ fn per_hour(input: &Value, key: &str) -> Result<f64, String> {
     }
 }
 
-/// A published rate at one temperature converted to 5 °C: `EGR5 = EGR ((5 - T0)/(T - T0))²`.
+/// A published rate at one temperature converted to another, 5 °C unless `to_C` says:
+/// `EGR5 = EGR ((5 - T0)/(T - T0))²`. A lag converts the other way round.
 fn converted_rate(input: &Value) -> Result<Value, String> {
     let line = SecondaryModel::SquareRoot { b: 1.0, t_min: number(input, "T0")? };
-    Ok(json!(number(input, "log10_per_day")? * line.rate(5.0) / line.rate(number(input, "T")?)))
+    let to = number(input, "to_C").unwrap_or(5.0);
+    Ok(json!(number(input, "log10_per_day")? * line.rate(to) / line.rate(number(input, "T")?)))
 }
 
 fn history_row(input: &Value) -> Result<Value, String> {
@@ -146,11 +148,11 @@ fn history_row(input: &Value) -> Result<Value, String> {
     Ok(if let [one] = values[..] { json!(one) } else { json!(values) })
 }
 
-/// The history of that name beside the rows, else in this repository.
+/// The history of that name beside the rows that were asked for, else in this repository.
 fn profile(name: &str) -> Result<History, String> {
-    let beside = crate::rows::chosen_file().with_file_name("histories").join(format!("{name}.csv"));
     let ours: PathBuf = crate::rows::folder().join("histories").join(format!("{name}.csv"));
-    let file = if beside.exists() { beside } else { ours };
+    let beside = |rows: PathBuf| rows.with_file_name("histories").join(format!("{name}.csv"));
+    let file = crate::rows::chosen_files().into_iter().map(beside).find(|file| file.exists()).unwrap_or(ours);
     let text = std::fs::read_to_string(&file).map_err(|e| format!("{}: {e}", file.display()))?;
     let mut readings = Vec::new();
     for line in text.lines().skip(1).filter(|line| !line.trim().is_empty()) {
