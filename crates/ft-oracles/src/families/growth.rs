@@ -24,6 +24,7 @@ pub fn answer(id: &str, input: &Value) -> Answer {
             named(input, "model").and_then(|curve| each(input, "T", |celsius| LN_2 / curve.rate(celsius)))
         }
         _ if input.get("profile").is_some() => history_row(input),
+        _ if input.get("T").is_some() && input.get("t_h").is_some() => isothermal(input),
         _ => return None,
     };
     Some(answer)
@@ -95,6 +96,27 @@ fn primary(input: &Value) -> Result<Value, String> {
         return Ok(json!(ln_count(y0, ymax, m, grown) / LN_10));
     }
     Ok(json!(trilinear(y0, ymax, mu, self::hours(input, "lag")?, hours) / LN_10))
+}
+
+/// Growth at one temperature: the count if a starting count is given, else the increase, log10.
+fn isothermal(input: &Value) -> Result<Value, String> {
+    let curve = if input.get("organism").is_some() { curve(input)? } else { model_or_name(input)? };
+    let h0 = number(input, "h0").unwrap_or(0.0);
+    let rate = curve.rate(number(input, "T")?);
+    let start = number(input, "log10N0").ok();
+    let ceiling = number(input, "log10Nmax").unwrap_or(f64::INFINITY);
+    each(input, "t_h", |hours| {
+        let grown = dose_after_lag(rate * hours, h0);
+        start.map_or(grown / LN_10, |n0| ln_count(n0 * LN_10, ceiling * LN_10, 1.0, grown) / LN_10)
+    })
+}
+
+fn model_or_name(input: &Value) -> Result<RateCurve, String> {
+    match input.get("model") {
+        Some(Value::String(_)) => named(input, "model"),
+        Some(parameters) => model(parameters),
+        None => model(input),
+    }
 }
 
 /// A time in hours, from the key with `_h` or `_d` behind it.
