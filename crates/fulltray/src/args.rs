@@ -2,6 +2,10 @@
 
 use clap::{Args, Parser, Subcommand};
 
+use crate::commands::growth::GrowthArgs;
+use crate::commands::kill::KillArgs;
+use crate::commands::rerun::RerunArgs;
+
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
 ///
 /// Without a command it plans tonight for the demo kitchen. Local code, the equipment's own instructions and
@@ -21,6 +25,12 @@ pub enum Command {
     Check(CheckArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
+    /// Say what a temperature log means for growth: nothing to add, hold, or discard earlier.
+    Growth(GrowthArgs),
+    /// Explain how much of a kill a short or weak step loses.
+    Kill(KillArgs),
+    /// Follow kept product from night to night: shares, ages, dates and growth.
+    Rerun(RerunArgs),
 }
 
 /// A machine file or core form file, and what of it is meant.

@@ -2,6 +2,10 @@
 
 mod check;
 mod core;
+pub mod growth;
+mod growth_bulk;
+pub mod kill;
+pub mod rerun;
 
 use std::io::Write as _;
 
@@ -20,6 +24,9 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         None => Ok(Answer::Yes),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Core(args)) => core::run(&args),
+        Some(Command::Growth(args)) => growth::run(&args),
+        Some(Command::Kill(args)) => kill::run(&args),
+        Some(Command::Rerun(args)) => rerun::run(&args),
     }
 }
 
