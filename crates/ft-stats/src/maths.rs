@@ -1,8 +1,7 @@
-//! Exponentials and logarithms in plain Rust, so that the same numbers give the same bytes on every machine.
+//! The functions of `ft-maths` with the error function and log-gamma, and sums, means and spreads of lists.
 
-pub use libm::{
-    erf, erfc, exp, expm1 as exp_m1, log as ln, log1p as ln_1p, log10, pow, sqrt, tgamma as gamma,
-};
+pub use ft_maths::{exp, exp_m1, gamma, ln, ln_1p, log10, pow, sqrt};
+pub use libm::{erf, erfc};
 
 /// Natural logarithm of the gamma function, for a positive `x`.
 pub fn ln_gamma(x: f64) -> f64 {
