@@ -1,7 +1,7 @@
 //! The functions of `ft-maths` with the error function and log-gamma, and sums, means and spreads of lists.
 
 pub use ft_maths::{exp, exp_m1, gamma, ln, ln_1p, log10, pow, sqrt};
-pub use libm::{erf, erfc};
+pub use libm::{cos, erf, erfc};
 
 /// Natural logarithm of the gamma function, for a positive `x`.
 pub fn ln_gamma(x: f64) -> f64 {
