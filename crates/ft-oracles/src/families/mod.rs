@@ -6,6 +6,7 @@ pub mod cooling;
 pub mod growth;
 pub mod input;
 pub mod kill;
+pub mod odds;
 pub mod readings;
 pub mod rerun;
 pub mod wear;
@@ -27,6 +28,7 @@ pub struct Group {
 pub const GROUPS: &[Group] = &[
     Group { name: "growth", tests: "ft-growth", answer: growth::answer },
     Group { name: "cooling", tests: "ft-growth", answer: cooling::answer },
+    Group { name: "odds", tests: "ft-odds", answer: odds::answer },
     Group { name: "readings", tests: "ft-readings", answer: readings::answer },
     Group { name: "wear", tests: "ft-wear", answer: wear::answer },
     Group { name: "rerun", tests: "ft-rerun", answer: rerun::answer },
