@@ -1,6 +1,6 @@
 //! A control chart: values in their order, centre, limits, and the points that ask to be looked at.
 
-use crate::svg::{Plane, Stroke, range_of};
+use crate::plane::{Plane, Stroke, range_of};
 
 /// What a control chart shows; all values in the one unit that `unit` names.
 #[derive(Debug, Clone, PartialEq)]

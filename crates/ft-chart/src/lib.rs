@@ -1,8 +1,17 @@
-//! Charts as SVG text: pure functions from numbers to a picture.
+//! Charts as SVG text: temperature and growth over time, control charts, life curves, and a log-log chart for
+//! measurements.
 //!
-//! A picture has a title and a description for a screen reader, draws with the colour of the text around it, and
-//! never tells something by colour alone. The same numbers give the same bytes.
+//! Pure functions from numbers to text; the same numbers give the same bytes. Lines differ in their dashes and are
+//! named at their ends, so that colour is never the only sign. Colours are taken from the reader's own text colour
+//! where possible, and a chart has a title and a description for readers that cannot see it.
 
+mod axis;
 pub mod control;
+mod growth;
 pub mod life;
-pub mod svg;
+mod log_log;
+mod plane;
+mod svg;
+
+pub use growth::{GrowthChart, GrowthLine, growth_svg};
+pub use log_log::{LogLogChart, Series, log_log_svg};

@@ -1,6 +1,6 @@
 //! A life curve: the share of parts that still work at each age, and the age at which to change them.
 
-use crate::svg::{Plane, Stroke};
+use crate::plane::{Plane, Stroke};
 
 /// What a life curve shows; ages in the one unit that `unit` names, shares from 0 to 1.
 #[derive(Debug, Clone, PartialEq)]

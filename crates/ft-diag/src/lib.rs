@@ -2,7 +2,18 @@
 //!
 //! Knows nothing of machines or of any language: the codes and sentences come from whoever found the problem.
 
+mod lines;
+mod nearest;
+mod render;
+mod view;
+
+use std::collections::BTreeSet;
 use std::ops::Range;
+
+pub use lines::{Lines, Place};
+pub use nearest::nearest;
+pub use render::{Colour, render};
+pub use view::{AlsoView, ProblemView};
 
 /// How much a problem matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -11,6 +22,16 @@ pub enum Severity {
     Error,
     /// The text has a meaning, but probably not the one that was wanted.
     Warning,
+}
+
+impl Severity {
+    /// The word for it in messages and in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        }
+    }
 }
 
 /// A problem at a place in one text.
@@ -54,4 +75,13 @@ impl Problem {
         self.also = Some((span, why.into()));
         self
     }
+}
+
+/// Puts problems in the order of the text and leaves out those that say the same of the same place.
+///
+/// Among problems of one place errors come first; otherwise the order in which they were found is kept.
+pub fn sort(problems: &mut Vec<Problem>) {
+    problems.sort_by_key(|p| (p.span.start, p.severity, p.span.end));
+    let mut said = BTreeSet::new();
+    problems.retain(|p| said.insert((p.code, p.span.start, p.span.end, p.message.clone())));
 }

@@ -48,6 +48,12 @@ impl RateCurve {
         &self.models
     }
 
+    /// The one model that is the largest from `low` to `high`; `None` if there is a kink strictly between.
+    pub fn smooth_model(&self, low: f64, high: f64) -> Option<SecondaryModel> {
+        let is_smooth = !self.kinks.iter().any(|kink| low < *kink && *kink < high);
+        is_smooth.then(|| *self.largest_at(low.midpoint(high)))
+    }
+
     /// Dose of a stretch of `hours` over which the temperature runs straight from `from` to `to`, in natural logs.
     ///
     /// Along a straight line `∫ μ dt = hours / (to - from) · ∫ μ dT`, cut at the kinks, so that no part of the
@@ -74,12 +80,15 @@ impl RateCurve {
     /// The same with no kink between: one model is the largest all along.
     fn smooth_integral(&self, low: f64, high: f64) -> f64 {
         let middle = low.midpoint(high);
-        let largest = self
-            .models
-            .iter()
-            .max_by(|one, other| one.rate(middle).total_cmp(&other.rate(middle)))
-            .expect("a curve has at least one model");
+        let largest = self.largest_at(middle);
         if largest.rate(middle) > 0.0 { largest.integral_over_temperature(low, high) } else { 0.0 }
+    }
+
+    fn largest_at(&self, celsius: f64) -> &SecondaryModel {
+        self.models
+            .iter()
+            .max_by(|one, other| one.rate(celsius).total_cmp(&other.rate(celsius)))
+            .expect("a curve has at least one model")
     }
 }
 

@@ -11,6 +11,17 @@ pub fn dose(history: &History, curve: &RateCurve) -> f64 {
     history.segments().iter().map(|segment| dose_of(segment, curve)).sum()
 }
 
+/// The dose so far at the end of each stretch, as `(hours, natural logs)`, beginning with zero at the start.
+pub fn track(history: &History, curve: &RateCurve) -> Vec<(f64, f64)> {
+    let mut sum = 0.0;
+    let mut track = vec![(0.0, 0.0)];
+    for segment in history.segments() {
+        sum += dose_of(segment, curve);
+        track.push((segment.start + segment.hours, sum));
+    }
+    track
+}
+
 fn dose_of(segment: &Segment, curve: &RateCurve) -> f64 {
     curve.dose_of_stretch(segment.from, segment.to, segment.hours)
 }

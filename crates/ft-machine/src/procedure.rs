@@ -240,6 +240,8 @@ pub enum Statement {
     Lubricate(Target),
     /// A part is exchanged for a new one.
     Replace(Target),
+    /// A part is found off the machine already.
+    AlreadyOff(Target),
     /// A part is not to be found.
     Missing(Target),
     /// A reading with limits, as the author wrote them.

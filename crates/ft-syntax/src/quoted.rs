@@ -1,0 +1,212 @@
+//! What a quoted text says: escapes resolved, the indentation of multi-line texts taken off.
+
+use ft_diag::Problem;
+
+use crate::chars::{is_newline, is_space};
+use crate::lexer::{Quotes, Token};
+use crate::problems::{Problems, shorten};
+
+/// The text that a quoted token stands for. Where something is wrong, what can be read of it.
+pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Problems) -> String {
+    let opening = quotes.hashes + if quotes.multi { 3 } else { 1 };
+    let body_start = token.start + opening;
+    let body_end = if quotes.closed { token.end - opening } else { token.end };
+    let body = &text[body_start..body_end];
+    if quotes.hashes == 0 {
+        check_escapes(body, body_start, problems);
+    }
+    if !quotes.closed {
+        problems.add(token.start..body_start, |span| unclosed(span, quotes));
+        return body.to_owned();
+    }
+    let raw = quotes.hashes > 0;
+    if quotes.multi {
+        let lines = dedent(body, raw, token, problems);
+        return if raw { lines } else { unescape(&lines) };
+    }
+    if raw { body.to_owned() } else { unescape(body) }
+}
+
+fn unclosed(span: std::ops::Range<usize>, quotes: Quotes) -> Problem {
+    let hashes = "#".repeat(quotes.hashes.min(8));
+    if quotes.multi {
+        return Problem::error(
+            "F0003",
+            span,
+            "this text is never closed: the rest of the file belongs to it",
+        )
+        .with_remedy(format!("write `\"\"\"{hashes}` on a line of its own after its last line"));
+    }
+    Problem::error("F0003", span, "this text has no closing quote on its line").with_remedy(format!(
+        "write `\"{hashes}` where the text ends; a text over several lines stands between `\"\"\"`"
+    ))
+}
+
+/// Reports each `\` that means nothing.
+fn check_escapes(body: &str, body_start: usize, problems: &mut Problems) {
+    let mut at = 0;
+    while let Some(found) = body[at..].find('\\') {
+        let start = at + found;
+        let Some(next) = body[start + 1..].chars().next() else { return };
+        at = start + 1 + next.len_utf8();
+        match next {
+            'n' | 'r' | 't' | '\\' | '"' | 'b' | 'f' | 's' => {}
+            'u' => {
+                if unicode_escape(&body[start..]).is_none() {
+                    problems.add(body_start + start..body_start + at, |span| {
+                        Problem::error("F0004", span, "this escape names no character")
+                            .with_remedy("write one to six hexadecimal digits in braces: `\\u{e9}` is é")
+                    });
+                }
+            }
+            c if is_space(c) || is_newline(c) => {}
+            c => problems.add(body_start + start..body_start + at, |span| {
+                let remedy = if matches!(c, '\'' | '/') {
+                    format!("write `{c}` alone")
+                } else {
+                    "write `\\\\` for a backslash, or put the text between `#\"` and `\"#`, where nothing is escaped"
+                        .to_owned()
+                };
+                Problem::error("F0004", span, format!("`\\{}` is no escape", shorten(&c.to_string())))
+                    .with_remedy(remedy)
+            }),
+        }
+    }
+}
+
+/// The character of `\u{…}` at the start of `text`, and how many bytes it takes there.
+fn unicode_escape(text: &str) -> Option<(char, usize)> {
+    let digits_start = text.strip_prefix("\\u{")?;
+    // Looks at seven bytes at most: a brace that never comes must not cost a walk through the file.
+    let close = digits_start.bytes().take(7).position(|byte| byte == b'}')?;
+    let digits = &digits_start[..close];
+    if !digits.bytes().all(|byte| byte.is_ascii_hexdigit()) {
+        return None;
+    }
+    let c = char::from_u32(u32::from_str_radix(digits, 16).ok()?)?;
+    Some((c, close + 4))
+}
+
+/// Resolves all escapes; what is no escape stays as it stands.
+fn unescape(body: &str) -> String {
+    let mut out = String::with_capacity(body.len());
+    let mut rest = body;
+    while let Some(at) = rest.find('\\') {
+        out.push_str(&rest[..at]);
+        rest = &rest[at..];
+        let Some(next) = rest[1..].chars().next() else { break };
+        let simple = match next {
+            'n' => Some('\n'),
+            'r' => Some('\r'),
+            't' => Some('\t'),
+            'b' => Some('\u{8}'),
+            'f' => Some('\u{C}'),
+            's' => Some(' '),
+            '\\' | '"' => Some(next),
+            _ => None,
+        };
+        if let Some(c) = simple {
+            out.push(c);
+            rest = &rest[2..];
+        } else if let Some((c, length)) = unicode_escape(rest) {
+            out.push(c);
+            rest = &rest[length..];
+        } else if is_space(next) || is_newline(next) {
+            rest = rest[1..].trim_start_matches(|c| is_space(c) || is_newline(c));
+        } else {
+            out.push('\\');
+            rest = &rest[1..];
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Takes off the indentation of the closing line and joins the lines with line feeds.
+///
+/// Escaped spaces and line ends go before, all other escapes stay for later (KDL 2, "Interaction with
+/// Whitespace Escapes").
+fn dedent(body: &str, raw: bool, token: Token, problems: &mut Problems) -> String {
+    if !body.starts_with(is_newline) {
+        problems.add(token.start..token.end, |span| {
+            Problem::error("F0005", span, "a text between `\"\"\"` begins on the line after them")
+                .with_remedy("end the line after the opening `\"\"\"`, or use single quotes `\"`")
+        });
+        return body.to_owned();
+    }
+    let resolved = if raw { body.to_owned() } else { drop_escaped_spaces(body) };
+    let mut lines = split_lines(&resolved);
+    let prefix = lines.pop().unwrap_or_default();
+    if !prefix.chars().all(is_space) {
+        problems.add(token.end - 1..token.end, |span| {
+            Problem::error("F0005", span, "the closing `\"\"\"` needs a line of its own")
+                .with_remedy("end the line before the closing `\"\"\"`")
+        });
+        return resolved;
+    }
+    let mut out = String::with_capacity(resolved.len());
+    let mut shallow = None;
+    for (index, line) in lines.iter().skip(1).enumerate() {
+        if index > 0 {
+            out.push('\n');
+        }
+        if line.chars().all(is_space) {
+            continue;
+        }
+        if let Some(inner) = line.strip_prefix(prefix) {
+            out.push_str(inner);
+        } else {
+            shallow.get_or_insert(*line);
+            out.push_str(line.trim_start_matches(is_space));
+        }
+    }
+    if let Some(line) = shallow {
+        problems.add(token.start..token.end, |span| {
+            let said = shorten(line.trim_matches(is_space));
+            Problem::error(
+                "F0006",
+                span,
+                format!("the line `{said}` of this text begins left of its closing `\"\"\"`"),
+            )
+            .with_remedy("indent every line at least as the closing `\"\"\"`, with the same spaces or tabs")
+        });
+    }
+    out
+}
+
+/// The text without each `\` and the spaces and line ends after it.
+fn drop_escaped_spaces(body: &str) -> String {
+    let mut out = String::with_capacity(body.len());
+    let mut rest = body;
+    while let Some(at) = rest.find('\\') {
+        out.push_str(&rest[..at]);
+        rest = &rest[at..];
+        match rest[1..].chars().next() {
+            Some(c) if is_space(c) || is_newline(c) => {
+                rest = rest[1..].trim_start_matches(|c| is_space(c) || is_newline(c));
+            }
+            Some(c) => {
+                let length = 1 + c.len_utf8();
+                out.push_str(&rest[..length]);
+                rest = &rest[length..];
+            }
+            None => break,
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Lines without their ends; carriage return and line feed together are one end.
+pub fn split_lines(text: &str) -> Vec<&str> {
+    let mut lines = Vec::new();
+    let mut rest = text;
+    while let Some(at) = rest.find(is_newline) {
+        lines.push(&rest[..at]);
+        rest = &rest[at..];
+        let end = if rest.starts_with("\r\n") { 2 } else { rest.chars().next().map_or(0, char::len_utf8) };
+        rest = &rest[end..];
+    }
+    lines.push(rest);
+    lines
+}

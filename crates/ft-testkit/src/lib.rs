@@ -1,0 +1,5 @@
+//! Seeded random procedures, and outsiders that referee a verdict. For tests and benchmarks only.
+
+pub mod chance;
+pub mod kiosk;
+pub mod tiny;

@@ -1,0 +1,1 @@
+//! The referee of proofs.
