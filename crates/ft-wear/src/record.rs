@@ -118,13 +118,18 @@ fn replacement(
     let fitted = date("fitted", fitted)?;
     let removed = if removed.is_empty() { None } else { Some(date("removed", removed)?) };
     let last = removed.unwrap_or(today);
+    let latest = last.max(fitted);
+    if today < latest {
+        let message = format!("the date {latest} is later than today, {today}");
+        return Err(problem(
+            "W0106",
+            message,
+            "put the date right; leave `removed` empty while the part is still in",
+        ));
+    }
     if last < fitted {
         let message = format!("it leaves on {last}, before it was fitted on {fitted}");
         return Err(problem("W0105", message, "put the two dates right"));
-    }
-    if today < last {
-        let message = format!("the date {last} is later than today, {today}");
-        return Err(problem("W0106", message, "leave `removed` empty while the part is still in"));
     }
     let removed = match (removed, end) {
         (None, "") => None,
