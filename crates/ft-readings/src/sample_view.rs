@@ -6,6 +6,8 @@ use serde::Serialize;
 
 use crate::plan::{Plan, Verdict, parse_count};
 use crate::rolling::{self, Rolling};
+use crate::table::Column;
+use crate::{BadReadings, heads, swab};
 
 /// The answer for a plan with n, c, m and perhaps M.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -124,6 +126,101 @@ pub fn rolling_text(view: &RollingView) -> String {
         let _ =
             writeln!(out, "  {:>14.0} %  {:>14.1} %  {:>8.1} %", share * 100.0, dozen * 100.0, year * 100.0);
     }
+    let _ = writeln!(out, "{}\nsource: {}", view.caution, view.source);
+    out
+}
+
+/// The answer for a swab.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SwabView {
+    /// `pass`, `caution` or `fail`.
+    pub verdict: &'static str,
+    /// What to do.
+    pub next: &'static str,
+    /// Pass up to this.
+    pub pass: f64,
+    /// Fail from here on.
+    pub fail: f64,
+    /// What was left out of the baseline, and why.
+    pub left_out: Vec<String>,
+    /// Where the rule comes from.
+    pub source: String,
+    /// What to keep in mind.
+    pub caution: String,
+}
+
+/// Judges a swab by a record of clean ones; `again` when it repeats a caution.
+///
+/// # Errors
+/// [`BadReadings`] when the record does not make a baseline.
+pub fn swab(clean: &Column, reading: f64, again: bool) -> Result<SwabView, BadReadings> {
+    let known: Vec<f64> = clean.readings.iter().flatten().copied().collect();
+    let baseline = swab::from_record(&known)?;
+    let verdict = if again { baseline.judge_again(reading) } else { baseline.judge(reading) };
+    let (verdict, next) = match verdict {
+        swab::Verdict::Pass => ("pass", "nothing more"),
+        swab::Verdict::Caution => ("caution", "swab again; a second caution counts as a failure"),
+        swab::Verdict::Fail => ("fail", "clean the whole step again, sanitise again, swab again"),
+    };
+    Ok(SwabView {
+        verdict,
+        next,
+        pass: baseline.pass,
+        fail: baseline.fail,
+        left_out: clean.problems.iter().map(|problem| format!("{}: {}", problem.code, problem.message)).collect(),
+        source: "mean, and mean plus three standard deviations, of 20 or more swabs accepted as clean".to_owned(),
+        caution: "Light units belong to one instrument, do not count microbes, and sanitiser can quench them: a pass \
+                  is a sign of cleaning, not of safety. Set the baseline anew from time to time."
+            .to_owned(),
+    })
+}
+
+/// The answer for the heads of a machine.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HeadsView {
+    /// Where samples are drawn.
+    pub samples: Vec<String>,
+    /// `weekly` or `monthly`.
+    pub interval: &'static str,
+    /// Where the rule comes from.
+    pub source: String,
+    /// What to keep in mind.
+    pub caution: String,
+}
+
+/// Which heads to sample and how often, from rounds in order of time, each `true` when all heads passed.
+pub fn heads(barrels: u32, rounds_passed: &[bool]) -> HeadsView {
+    let name = |head: heads::Head| match head {
+        heads::Head::Barrel(number) => format!("barrel {number}"),
+        heads::Head::Twist(left) => format!("twist of barrels {left} and {}", left + 1),
+    };
+    HeadsView {
+        samples: heads::samples(barrels).into_iter().map(name).collect(),
+        interval: match heads::interval(rounds_passed) {
+            heads::Interval::Weekly => "weekly",
+            heads::Interval::Monthly => "monthly",
+        },
+        source: "practice in Pennsylvania: each head and the twist, weekly until three in a row passed"
+            .to_owned(),
+        caution: "The rule of the place decides where and how often samples are drawn, and by whom."
+            .to_owned(),
+    }
+}
+
+/// The answer for a swab as text for a terminal.
+pub fn swab_text(view: &SwabView) -> String {
+    let mut out = format!("verdict: {}\nnext: {}\n", view.verdict, view.next);
+    let _ = writeln!(out, "pass up to {:.1}, fail from {:.1}", view.pass, view.fail);
+    for line in &view.left_out {
+        let _ = writeln!(out, "left out: {line}");
+    }
+    let _ = writeln!(out, "{}\nsource: {}", view.caution, view.source);
+    out
+}
+
+/// The answer for the heads of a machine as text for a terminal.
+pub fn heads_text(view: &HeadsView) -> String {
+    let mut out = format!("sample {}: {}\n", view.interval, view.samples.join(", "));
     let _ = writeln!(out, "{}\nsource: {}", view.caution, view.source);
     out
 }

@@ -357,8 +357,8 @@ pub fn text(view: &WearView) -> String {
         let _ = writeln!(out, "  change at: {at}. {}", part.why);
         for due in &part.due {
             let when = match (&due.due, due.days_left) {
-                (Some(date), Some(left)) if left < 0 => format!("OVERDUE by {} days (due {date})", -left),
-                (Some(date), Some(left)) => format!("due {date}, in {left} days"),
+                (Some(date), Some(left)) if left < 0 => format!("OVERDUE by {} (due {date})", days(-left)),
+                (Some(date), Some(left)) => format!("due {date}, in {}", days(left)),
                 _ => "no due date".to_owned(),
             };
             let odds = due
@@ -389,4 +389,8 @@ pub fn text(view: &WearView) -> String {
     }
     let _ = writeln!(out, "{}", view.caution);
     out
+}
+
+fn days(count: i64) -> String {
+    if count == 1 { "1 day".to_owned() } else { format!("{count} days") }
 }
