@@ -41,13 +41,14 @@ pub struct Plane {
     x: (f64, f64),
     y: (f64, f64),
     body: String,
+    rings: u32,
 }
 
 impl Plane {
     /// An empty plane over the two ranges; a range without width is widened by a half on both sides, and numbers
     /// that are not finite count as zero, so that every input gives a picture.
     pub fn new(x: RangeInclusive<f64>, y: RangeInclusive<f64>) -> Self {
-        Self { x: widened(&x), y: widened(&y), body: String::new() }
+        Self { x: widened(&x), y: widened(&y), body: String::new(), rings: 0 }
     }
 
     fn px(&self, x: f64) -> f64 {
@@ -94,14 +95,19 @@ impl Plane {
         let _ = writeln!(self.body, r#"<circle cx="{x:.1}" cy="{y:.1}" r="3" fill="currentColor"/>"#);
     }
 
-    /// A ringed mark with its words above it: something that the reader should look at.
+    /// A ringed mark with its words: something that the reader should look at.
+    ///
+    /// Words stand above and below in turn, so that those of neighbours do not cover each other, and lean to the
+    /// left at the right end.
     pub fn ring(&mut self, x: f64, y: f64, words: &str) {
         let (x, y) = (self.px(x), self.py(y));
+        let words_y = if self.rings.is_multiple_of(2) { y - 12.0 } else { y + 22.0 };
+        let anchor = if x > WIDTH - RIGHT - 60.0 { "end" } else { "middle" };
         let words = escape(words);
+        self.rings += 1;
         let _ = writeln!(
             self.body,
-            r#"<circle cx="{x:.1}" cy="{y:.1}" r="8" fill="none" stroke="currentColor" stroke-width="2"/><text x="{x:.1}" y="{:.1}" text-anchor="middle">{words}</text>"#,
-            y - 12.0
+            r#"<circle cx="{x:.1}" cy="{y:.1}" r="8" fill="none" stroke="currentColor" stroke-width="2"/><text x="{x:.1}" y="{words_y:.1}" text-anchor="{anchor}">{words}</text>"#
         );
     }
 

@@ -77,11 +77,16 @@ fn fits(step: f64, middle: f64, before: f64) -> bool {
 }
 
 /// A root of `f` beyond `start`, looked for in growing steps by `factor` (above 1 upwards, below 1 downwards), for
-/// a positive `start`; `None` when the sign does not change within 200 steps.
+/// a positive `start`; `None` when the sign does not change within 600 steps.
 pub fn root_beyond(f: impl Fn(f64) -> f64, start: f64, factor: f64) -> Option<f64> {
-    let sign = f(start).signum();
+    let at_start = f(start);
+    // A zero has a sign too, and walking away from it would never see it change.
+    if at_start == 0.0 {
+        return Some(start);
+    }
+    let sign = at_start.signum();
     let mut near = start;
-    for _ in 0..200 {
+    for _ in 0..600 {
         let far = near * factor;
         let value = f(far);
         if value.is_nan() || far == 0.0 || far.is_infinite() {
@@ -145,6 +150,7 @@ mod tests {
         assert_eq!(root(|x| x * x + 1.0, -1.0, 1.0), None);
         assert_eq!(root(|_| f64::NAN, -1.0, 1.0), None);
         assert_eq!(root_beyond(|x| x + 1.0, 1.0, 2.0), None);
+        assert_eq!(root_beyond(|x| 2.0 - x, 2.0, 0.5), Some(2.0), "the start is the root");
     }
 
     #[test]

@@ -33,9 +33,9 @@ pub fn run(args: &ChartArgs) -> Result<Answer, Failure> {
         write_file(path, &picture(&view, rule))?;
     }
     if args.json {
-        out_json(&view)?
+        out_json(&view)?;
     } else {
-        out(&text(&view))?
+        out(&text(&view))?;
     }
     Ok(if view.outside.is_empty() { Answer::Yes } else { Answer::No })
 }

@@ -22,7 +22,7 @@ pub fn run(args: &SampleArgs) -> Result<Answer, Failure> {
             })?;
             let counts: Vec<&str> = counts.iter().map(String::as_str).collect();
             let view = sample_view::plan(&plan, &counts);
-            shown(args.json, &view, sample_view::plan_text(&view))?;
+            shown(args.json, &view, &sample_view::plan_text(&view))?;
             Ok(answer(matches!(view.verdict, "satisfactory" | "acceptable")))
         }
         SampleKind::Last { k, n, limit, results } => {
@@ -34,7 +34,7 @@ pub fn run(args: &SampleArgs) -> Result<Answer, Failure> {
                 )
             })?;
             let view = sample_view::rolling(rule, results, *limit);
-            shown(args.json, &view, sample_view::rolling_text(&view))?;
+            shown(args.json, &view, &sample_view::rolling_text(&view))?;
             Ok(answer(view.verdict != "fails"))
         }
         SampleKind::Swab { file, column, reading, again } => {
@@ -46,13 +46,13 @@ pub fn run(args: &SampleArgs) -> Result<Answer, Failure> {
                     "give 20 or more swabs of surfaces accepted as clean",
                 )
             })?;
-            shown(args.json, &view, sample_view::swab_text(&view))?;
+            shown(args.json, &view, &sample_view::swab_text(&view))?;
             Ok(answer(view.verdict == "pass"))
         }
         SampleKind::Heads { barrels, rounds } => {
             let passed: Vec<bool> = rounds.iter().map(|round| round == "pass").collect();
             let view = sample_view::heads(*barrels, &passed);
-            shown(args.json, &view, sample_view::heads_text(&view))?;
+            shown(args.json, &view, &sample_view::heads_text(&view))?;
             Ok(Answer::Yes)
         }
     }
@@ -62,6 +62,6 @@ fn answer(passes: bool) -> Answer {
     if passes { Answer::Yes } else { Answer::No }
 }
 
-fn shown(json: bool, view: &impl serde::Serialize, text: String) -> Result<(), Failure> {
-    if json { out_json(view) } else { out(&text) }
+fn shown(json: bool, view: &impl serde::Serialize, text: &str) -> Result<(), Failure> {
+    if json { out_json(view) } else { out(text) }
 }

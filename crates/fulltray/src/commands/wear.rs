@@ -40,9 +40,9 @@ pub fn run(args: &WearArgs) -> Result<Answer, Failure> {
         write_file(path, &picture(part))?;
     }
     if args.json {
-        out_json(&view)?
+        out_json(&view)?;
     } else {
-        out(&text(&view))?
+        out(&text(&view))?;
     }
     let overdue =
         view.parts.iter().flat_map(|part| &part.due).any(|due| due.days_left.is_some_and(|left| left < 0));
