@@ -9,8 +9,9 @@ pub struct Control {
     pub title: String,
     /// Unit of the values, such as "°C".
     pub unit: String,
-    /// The plotted points in the order of time; each belongs to its number, counted from 1.
-    pub values: Vec<f64>,
+    /// The plotted points in the order of time, each at its number, counted from 1; `None` is a gap, and breaks the
+    /// line.
+    pub values: Vec<Option<f64>>,
     /// Centre line.
     pub centre: f64,
     /// Lower and upper limit at each point, as long as `values`.
@@ -27,7 +28,7 @@ pub struct Control {
 pub fn control(chart: &Control) -> String {
     let ends = chart.limits.iter().flat_map(|(low, high)| [*low, *high]);
     let rule = chart.rule.iter().map(|(limit, _)| *limit);
-    let y = range_of(chart.values.iter().copied().chain(ends).chain(rule).chain([chart.centre]));
+    let y = range_of(chart.values.iter().flatten().copied().chain(ends).chain(rule).chain([chart.centre]));
     let count = chart.values.len().max(1) as f64;
     let mut plane = Plane::new(0.5..=count + 0.5, y);
     plane.level(chart.centre, "centre", Stroke::Dotted);
@@ -39,33 +40,34 @@ pub fn control(chart: &Control) -> String {
     if let Some((limit, whose)) = &chart.rule {
         plane.level(*limit, whose, Stroke::Solid);
     }
-    let points: Vec<_> = chart.values.iter().enumerate().map(|(i, v)| (i as f64 + 1.0, *v)).collect();
-    plane.line(&points, Stroke::Solid);
-    for (x, y) in &points {
-        plane.dot(*x, *y);
+    let at = |index: usize, value: f64| (index as f64 + 1.0, value);
+    let mut piece: Vec<(f64, f64)> = Vec::new();
+    for (index, value) in chart.values.iter().enumerate() {
+        match value {
+            Some(value) => {
+                piece.push(at(index, *value));
+                plane.dot(index as f64 + 1.0, *value);
+            }
+            None => plane.line(&std::mem::take(&mut piece), Stroke::Solid),
+        }
     }
+    plane.line(&piece, Stroke::Solid);
     for (number, why) in &chart.signals {
-        if let Some((x, y)) = number.checked_sub(1).and_then(|index| points.get(index)) {
-            plane.ring(*x, *y, why);
+        let value = number.checked_sub(1).and_then(|index| chart.values.get(index).copied().flatten());
+        if let Some(value) = value {
+            plane.ring(*number as f64, value, why);
         }
     }
     plane.finish(&chart.title, &described(chart), "number of the reading", &chart.unit)
 }
 
 fn described(chart: &Control) -> String {
-    let count = chart.values.len();
-    match chart.signals.as_slice() {
-        [] => format!("{count} readings around {:.3} {}; none signals.", chart.centre, chart.unit),
-        signals => {
-            let list: Vec<_> = signals.iter().map(|(number, why)| format!("{number} ({why})")).collect();
-            format!(
-                "{count} readings around {:.3} {}; signals at {}.",
-                chart.centre,
-                chart.unit,
-                list.join(", ")
-            )
-        }
-    }
+    let gaps = chart.values.iter().filter(|value| value.is_none()).count();
+    let readings = chart.values.len() - gaps;
+    let list: Vec<_> = chart.signals.iter().map(|(number, why)| format!("{number} ({why})")).collect();
+    let signals =
+        if list.is_empty() { "none signals".to_owned() } else { format!("signals at {}", list.join(", ")) };
+    format!("{readings} readings and {gaps} gaps around {:.3} {}; {signals}.", chart.centre, chart.unit)
 }
 
 #[cfg(test)]
@@ -77,7 +79,7 @@ mod tests {
         let chart = Control {
             title: "Invented".into(),
             unit: "ppm".into(),
-            values: vec![50.0, 51.0, 70.0],
+            values: vec![Some(50.0), None, Some(70.0)],
             centre: 50.0,
             limits: vec![(40.0, 60.0); 3],
             signals: vec![(3, "above".into()), (9, "not there".into())],
@@ -85,7 +87,8 @@ mod tests {
         };
         let svg = control(&chart);
         assert_eq!(svg.matches(r#"r="8""#).count(), 1);
-        assert_eq!(svg.matches(r#"r="3""#).count(), 3);
+        assert_eq!(svg.matches(r#"r="3""#).count(), 2);
+        assert!(svg.contains("2 readings and 1 gaps"));
         assert!(svg.contains("signals at 3 (above)") && svg.contains(">label<"));
         assert_eq!(svg, control(&chart), "the same numbers give the same bytes");
     }

@@ -59,8 +59,11 @@ impl Plane {
         HEIGHT - BOTTOM - (y - self.y.0) / (self.y.1 - self.y.0) * (HEIGHT - TOP - BOTTOM)
     }
 
-    /// A line through the points, in their order.
+    /// A line through the points, in their order; nothing for fewer than two.
     pub fn line(&mut self, points: &[(f64, f64)], stroke: Stroke) {
+        if points.len() < 2 {
+            return;
+        }
         let mut path = String::new();
         for (index, (x, y)) in points.iter().filter(|(x, y)| x.is_finite() && y.is_finite()).enumerate() {
             let letter = if index == 0 { 'M' } else { 'L' };

@@ -209,26 +209,15 @@ fn cautions(limits: &Limits, base: usize, known: usize, autocorrelation: f64) ->
     cautions
 }
 
-/// The chart of single readings as SVG; gaps are left out of the line and counted in the text.
+/// The chart of single readings as SVG; gaps break the line.
 pub fn picture(view: &ChartView, rule: Option<(f64, String)>) -> String {
-    let known: Vec<(usize, f64)> = view
-        .readings
-        .iter()
-        .enumerate()
-        .filter_map(|(index, reading)| Some((index + 1, (*reading)?)))
-        .collect();
-    let place = |row: usize| known.iter().position(|(number, _)| *number == row).map(|index| index + 1);
     control::control(&control::Control {
         title: view.title.clone(),
         unit: view.unit.clone(),
-        values: known.iter().map(|(_, value)| *value).collect(),
+        values: view.readings.clone(),
         centre: view.single[0],
-        limits: vec![(view.single[1], view.single[2]); known.len()],
-        signals: view
-            .single_signals
-            .iter()
-            .filter_map(|(row, why)| Some((place(*row)?, why.clone())))
-            .collect(),
+        limits: vec![(view.single[1], view.single[2]); view.readings.len()],
+        signals: view.single_signals.clone(),
         rule,
     })
 }
