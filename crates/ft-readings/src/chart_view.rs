@@ -89,7 +89,7 @@ pub struct ChartView {
     /// Readings until a false alarm, and until a shift of one standard deviation is seen: single readings against
     /// their limits, moving average, cumulative sum.
     pub run_lengths: [[f64; 2]; 3],
-    /// Correlation of neighbours.
+    /// Correlation of neighbours in the baseline.
     pub autocorrelation: f64,
     /// What was left out, and why.
     pub left_out: Vec<String>,
@@ -132,7 +132,9 @@ pub fn chart(column: &Column, request: &Request) -> Result<ChartView, BadReading
         let judge = |x: f64| measurement::judge(x - request.uncertainty, x + request.uncertainty, rule);
         numbers.iter().zip(&known).filter(|(_, x)| judge(**x) == wanted).map(|(number, _)| *number).collect()
     };
-    let autocorrelation = autocorrelation(&known);
+    // Of the baseline only: a drift after it makes neighbours go together too, and that is what the chart looks for.
+    let base_known: Vec<f64> = rows[..base].iter().flatten().copied().collect();
+    let autocorrelation = autocorrelation(&base_known);
     let view = ChartView {
         title: request.title.clone(),
         unit: request.unit.clone(),
@@ -158,7 +160,7 @@ pub fn chart(column: &Column, request: &Request) -> Result<ChartView, BadReading
         run_lengths: run_lengths(request),
         autocorrelation,
         left_out: column.problems.iter().map(said).collect(),
-        cautions: cautions(&limits, base, known.len(), autocorrelation),
+        cautions: cautions(&limits, base, base_known.len(), autocorrelation),
         source: "NIST/SEMATECH e-Handbook 6.3.2.2, 6.3.2.3, 6.3.2.4; run lengths by Page's and Crowder's \
                  integral equations"
             .to_owned(),

@@ -81,6 +81,8 @@ pub struct PartView {
     pub change_at_days: Option<f64>,
     /// Why that age, or why none.
     pub why: String,
+    /// How far ahead the chance of a failure is looked at, in days.
+    pub ahead_days: f64,
     /// Parts that are in now, the most urgent first.
     pub due: Vec<DueView>,
     /// Spares, when use can be told.
@@ -209,6 +211,7 @@ fn part(name: &str, kind: &Kind, settings: &Settings, today: Date) -> PartView {
         assumed: assumed.map(|law| AssumedView { shape: law.shape, scale_days_low: law.scale }),
         change_at_days: change_at,
         why,
+        ahead_days: settings.ahead_days,
         due: due_views(kind, today, change_at, law_for_use, settings.ahead_days),
         spares: law_for_use.map(|law| spares(name, kind, law, change_at, settings)),
     }
@@ -361,9 +364,9 @@ pub fn text(view: &WearView) -> String {
                 (Some(date), Some(left)) => format!("due {date}, in {}", days(left)),
                 _ => "no due date".to_owned(),
             };
-            let odds = due
-                .failure_ahead
-                .map_or_else(String::new, |p| format!("; {:.0} % to fail in the days ahead", p * 100.0));
+            let odds = due.failure_ahead.map_or_else(String::new, |p| {
+                format!("; {:.0} % to fail within {:.0} days", p * 100.0, part.ahead_days)
+            });
             let _ = writeln!(
                 out,
                 "  {}: in since {} ({} days), {when}{odds}",
