@@ -3,10 +3,10 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use ft_growth::GapRule;
+use ft_growth::{GapRule, Reading};
 use rayon::prelude::*;
 
-use crate::outcome::{Outcome, Subject};
+use crate::outcome::{LeftOut, Outcome, Subject};
 use crate::stream::Accumulator;
 
 /// Which columns of a log hold what.
@@ -101,26 +101,53 @@ pub fn run_file(
     subjects: &[Subject],
     rule: GapRule,
 ) -> Result<Outcome, BadFolder> {
+    let mut sums = Accumulator::new(subjects, rule);
+    each_row(file, columns, |line, row| match row {
+        Ok(reading) => sums.push(line, reading.hours, reading.celsius),
+        Err(why) => sums.leave_out(line, why),
+    })?;
+    let name = file.file_stem().map_or_else(|| "?".into(), |stem| stem.to_string_lossy().into_owned());
+    Ok(sums.finish(name))
+}
+
+/// All readings of one log, in the order of its lines, and the lines that hold none.
+///
+/// # Errors
+/// As [`run_file`].
+pub fn read_log(file: &Path, columns: &Columns) -> Result<(Vec<Reading>, Vec<LeftOut>), BadFolder> {
+    let (mut readings, mut left_out) = (Vec::new(), Vec::new());
+    each_row(file, columns, |line, row| match row {
+        Ok(reading) => readings.push(reading),
+        Err(why) => left_out.push(LeftOut { line, why }),
+    })?;
+    Ok((readings, left_out))
+}
+
+/// Hands on each row of a log with its line: a reading, or why it is none.
+fn each_row(
+    file: &Path,
+    columns: &Columns,
+    mut take: impl FnMut(u64, Result<Reading, String>),
+) -> Result<(), BadFolder> {
     let bad = |e: &dyn fmt::Display| BadFolder(format!("{}: {e}", file.display()));
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_path(file).map_err(|e| bad(&e))?;
     let headings = reader.byte_headers().map_err(|e| bad(&e))?.clone();
     let time = column(&headings, &columns.time).map_err(|why| bad(&why))?;
     let temperature = column(&headings, &columns.temperature).map_err(|why| bad(&why))?;
-    let mut sums = Accumulator::new(subjects, rule);
     let mut record = csv::ByteRecord::new();
     while reader.read_byte_record(&mut record).map_err(|e| bad(&e))? {
         let line = record.position().map_or(0, csv::Position::line);
-        match (number(&record, time), number(&record, temperature)) {
-            (Some(hours), Some(value)) => {
+        let row = match (number(&record, time), number(&record, temperature)) {
+            (Some(time), Some(value)) => {
                 let celsius = if columns.is_fahrenheit { (value - 32.0) / 1.8 } else { value };
-                sums.push(line, hours * columns.hours_per_unit, celsius);
+                Ok(Reading { hours: time * columns.hours_per_unit, celsius })
             }
-            (None, _) => sums.leave_out(line, format!("no number under `{}`", columns.time)),
-            (_, None) => sums.leave_out(line, format!("no number under `{}`", columns.temperature)),
-        }
+            (None, _) => Err(format!("no number under `{}`", columns.time)),
+            (_, None) => Err(format!("no number under `{}`", columns.temperature)),
+        };
+        take(line, row);
     }
-    let name = file.file_stem().map_or_else(|| "?".into(), |stem| stem.to_string_lossy().into_owned());
-    Ok(sums.finish(name))
+    Ok(())
 }
 
 fn column(headings: &csv::ByteRecord, wanted: &str) -> Result<usize, String> {

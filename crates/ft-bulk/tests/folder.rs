@@ -5,7 +5,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use ft_bulk::{Columns, Outcome, Subject, run_folder};
+use ft_bulk::{Accumulator, Columns, Outcome, Subject, run_folder};
 use ft_growth::{GapRule, History, Question, Reading, report, shipped};
 use proptest::prelude::*;
 
@@ -109,5 +109,34 @@ proptest! {
             prop_assert!(error < 1e-9 * line.increase_log10.max(1.0), "{}: {error:e}", line.id);
         }
         prop_assert_eq!(bulk.advice, single.advice.words());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+    /// Readings in one go are readings one by one, whatever is wrong with them.
+    #[test]
+    fn in_one_go_is_one_by_one(
+        parts in prop::collection::vec((0_i32..400, prop::collection::vec(-1000_i32..4000, 1..20), 1_i32..20), 1..6),
+    ) {
+        let subjects = Subject::all(&shipped());
+        let (mut at_once, mut single) = (Accumulator::new(&subjects, GapRule::USUAL), Accumulator::new(&subjects, GapRule::USUAL));
+        let mut line = 1;
+        for (start, centi, step) in parts {
+            let hours: Vec<f64> = (0..centi.len() as i32).map(|n| f64::from(start + n * step) / 60.0).collect();
+            let celsius: Vec<f64> = centi.iter().map(|centi| f64::from(*centi) / 100.0).collect();
+            at_once.push_all(line, &hours, &celsius);
+            for (hours, celsius) in hours.iter().zip(&celsius) {
+                single.push(line, *hours, *celsius);
+                line += 1;
+            }
+        }
+        let (one, two) = (at_once.finish("x".into()), single.finish("x".into()));
+        prop_assert_eq!((one.readings, one.gaps, one.warmest_c), (two.readings, two.gaps, two.warmest_c));
+        prop_assert_eq!((one.left_out, one.left_out_count), (two.left_out, two.left_out_count));
+        prop_assert!((one.hours - two.hours).abs() < 1e-9);
+        for (x, y) in one.increase_log10.iter().zip(&two.increase_log10) {
+            prop_assert!((x - y).abs() < 1e-10 * y.max(1.0), "{x} {y}");
+        }
     }
 }

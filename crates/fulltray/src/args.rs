@@ -4,6 +4,10 @@ mod figures;
 
 use clap::{Args, Parser, Subcommand};
 
+use crate::commands::growth::GrowthArgs;
+use crate::commands::kill::KillArgs;
+use crate::commands::rerun::RerunArgs;
+
 pub use figures::{ChartArgs, SampleArgs, SampleKind, WearArgs};
 
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
@@ -31,6 +35,12 @@ pub enum Command {
     Sample(SampleArgs),
     /// Tell from replacements how long parts last, what is due and what to order.
     Wear(WearArgs),
+    /// Say what a temperature log means for growth: nothing to add, hold, or discard earlier.
+    Growth(GrowthArgs),
+    /// Explain how much of a kill a short or weak step loses.
+    Kill(KillArgs),
+    /// Follow kept product from night to night: shares, ages, dates and growth.
+    Rerun(RerunArgs),
 }
 
 /// A machine file or core form file, and what of it is meant.

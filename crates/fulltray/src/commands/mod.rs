@@ -5,6 +5,10 @@ mod check;
 mod core;
 mod sample;
 mod wear;
+pub mod growth;
+mod growth_bulk;
+pub mod kill;
+pub mod rerun;
 
 use std::io::Write as _;
 
@@ -26,6 +30,9 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Chart(args)) => chart::run(&args),
         Some(Command::Sample(args)) => sample::run(&args),
         Some(Command::Wear(args)) => wear::run(&args),
+        Some(Command::Growth(args)) => growth::run(&args),
+        Some(Command::Kill(args)) => kill::run(&args),
+        Some(Command::Rerun(args)) => rerun::run(&args),
     }
 }
 
