@@ -496,6 +496,16 @@ pub const WORDS: &[Word] = &[
         example: "behind \"draw handle\" \"spinner\"",
     },
     Word {
+        name: "closes",
+        inside: &["part", "piece"],
+        arguments: &[Takes::Name("vessel")],
+        repeats: true,
+        flags: &[],
+        properties: &[],
+        means: "Vessels that this part closes: they stand open while it is off (H1, H14).",
+        example: "closes \"hopper\" \"barrel\"",
+    },
+    Word {
         name: "held-by",
         inside: &["part", "piece"],
         arguments: &[Takes::Name("part")],

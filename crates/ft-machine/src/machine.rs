@@ -279,8 +279,8 @@ pub struct Part {
     pub behind: Vec<PartId>,
     /// Parts (pins, nuts, clips) that hold it and must be off before it comes off.
     pub held_by: Vec<PartId>,
-    /// The vessel that it closes: with this part off, the vessel is open.
-    pub closes: Option<VesselId>,
+    /// The vessels that it closes: with this part off, they stand open.
+    pub closes: Vec<VesselId>,
     /// The part that this belongs to: a seal on it or a piece of its subassembly.
     pub of: Option<PartId>,
     /// Where a seal sits.

@@ -112,16 +112,29 @@ impl<'f> Prover<'f> {
             }
         };
         self.states += explored.states as u64;
-        let kept: Vec<Claim> =
-            claims.iter().zip(&explored.reached).filter(|(_, reached)| !**reached).map(|(c, _)| *c).collect();
-        if !kept.is_empty() {
-            self.evidence.push(Evidence {
-                vars: slice.vars.clone(),
-                events: slice.events.clone(),
-                states: explored.states as u64,
-                claims: kept,
-            });
+        let is_kept = |(at, _): &(usize, &Claim)| !explored.reached[*at];
+        let kept: Vec<Claim> = claims.iter().enumerate().filter(is_kept).map(|(_, claim)| *claim).collect();
+        if kept.is_empty() {
+            return Some(explored.reached);
         }
+        let mut states = explored.states;
+        if kept.len() < questions.len() {
+            // Which threads are alike depends on what is asked, so the number of states is that of the kept.
+            let asked: Vec<Question> = questions
+                .iter()
+                .zip(&explored.reached)
+                .filter(|(_, reached)| !**reached)
+                .map(|(question, _)| question.clone())
+                .collect();
+            states = slice.explore(&asked, sure, limit.min(self.room(slice))).ok()?.states;
+            self.states += states as u64;
+        }
+        self.evidence.push(Evidence {
+            vars: slice.vars.clone(),
+            events: slice.events.clone(),
+            states: states as u64,
+            claims: kept,
+        });
         Some(explored.reached)
     }
 

@@ -7,7 +7,7 @@
 //! 1994 (named from memory). Only orders of the base are read off, since only those are known to be safe.
 
 use ft_form::walk::State;
-use ft_form::{Allowed, EventId, Form, Op, allows};
+use ft_form::{Allowed, EventId, Form, Op, VarId, VarKind, allows};
 
 use crate::relation::Relation;
 
@@ -20,6 +20,8 @@ pub(crate) enum Why {
     Threatens(Allowed),
     /// The two would show the hazard.
     Hazard(usize),
+    /// An amount turns here; whether that matters is for the prover to say.
+    Turns,
 }
 
 /// A stretch of the run in which a part holds. `from` is 0 and `to` is the run's length where nobody opens or
@@ -55,6 +57,11 @@ pub(crate) fn justify(
     for index in 0..form.hazards.len() {
         found.hazard(index);
     }
+    for var in 0..form.vars.len() {
+        if form.vars[var].kind == VarKind::Num && !waits[var] {
+            found.amount(var);
+        }
+    }
     found.orders
 }
 
@@ -70,7 +77,7 @@ struct Found<'a> {
 
 impl Found<'_> {
     fn put(&mut self, first: EventId, then: EventId, why: Why) {
-        if first != then && self.base.has(first, then) {
+        if first != then && self.base.has(first, then) && !self.form.events[then].nature {
             self.closed.add(first, then);
             self.orders.push((first, then, why));
         }
@@ -140,6 +147,24 @@ impl Found<'_> {
         let stretches: Vec<Vec<Stretch>> = hazard.when.iter().map(|&part| self.stretches(part)).collect();
         if stretches.iter().map(Vec::len).product::<usize>() <= 4_096 {
             self.keep_apart(index, &stretches, &mut Vec::new());
+        }
+    }
+
+    /// Where an amount turns, from rising to falling or back, the events keep their order.
+    fn amount(&mut self, var: VarId) {
+        let mut last: Option<(EventId, bool)> = None;
+        for (position, &event) in self.run.iter().enumerate() {
+            if !self.form.events[event].eff.iter().any(|effect| effect.var == var) {
+                continue;
+            }
+            let (before, after) = (self.states[position].vals[var], self.states[position + 1].vals[var]);
+            let rises = after > before;
+            if let Some((earlier, rose)) = last
+                && rose != rises
+            {
+                self.put(earlier, event, Why::Turns);
+            }
+            last = Some((event, rises));
         }
     }
 

@@ -213,5 +213,5 @@ pub fn reorder(form: &Form, state: &State, limits: &Limits) -> Result<Order, NoO
         after: rest.events[edge.after],
         reasons: edge.reasons.into_iter().map(|reason| rest.whole_reason(reason)).collect(),
     });
-    Ok(Order { edges: edges.collect(), is_minimal: order.is_minimal })
+    Ok(Order { edges: edges.collect(), is_minimal: order.is_minimal, waits: order.waits })
 }

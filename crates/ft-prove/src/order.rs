@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use ft_form::walk::State;
 use ft_form::{Allowed, EventId, Form, Op, VarId, VarKind, Words, allows};
 
+use crate::bits::Bits;
 use crate::check::check;
 use crate::justify::{Why, justify};
 use crate::relation::{Relation, is_asked, is_same_step};
@@ -25,6 +26,9 @@ pub struct Order {
     pub edges: Vec<OrderEdge>,
     /// Whether it was proved of each edge that it cannot be dropped. Large forms may run out of work first.
     pub is_minimal: bool,
+    /// Variables, sorted, whose guards this order leaves to waiting: kit, people, and amounts for which the card
+    /// itself waits. Every other guard holds when its event's turn has come.
+    pub waits: Vec<VarId>,
 }
 
 /// One event before another, and why.
@@ -91,12 +95,13 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
     let (mut relation, mut reasons) = (kept.clone(), BTreeMap::new());
     for (first, then, why) in justify(form, &run, &base, &strict.waits) {
         relation.add(first, then);
-        let of: &mut Vec<Reason> = reasons.entry((first, then)).or_default();
         let reason = match why {
             Why::Enables(part) => Reason::Enables { part },
             Why::Threatens(part) => Reason::Protects { hazard: None, part: Some(part) },
             Why::Hazard(index) => Reason::Protects { hazard: Some(index), part: None },
+            Why::Turns => continue,
         };
+        let of: &mut Vec<Reason> = reasons.entry((first, then)).or_default();
         if !of.contains(&reason) {
             of.push(reason);
         }
@@ -105,7 +110,8 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
     deriving.make_safe(&mut relation)?;
     let is_minimal = deriving.loosen(&mut relation, &run);
     let edges = relation.reduced().into_iter().map(|pair| deriving.edge(pair)).collect();
-    Ok(Order { edges, is_minimal })
+    let waits = deriving.strict.waits.iter().enumerate().filter(|(_, waits)| **waits).map(|(var, _)| var);
+    Ok(Order { edges, is_minimal, waits: waits.collect() })
 }
 
 /// What deriving starts from: a safe relation and a run that it allows.
@@ -200,16 +206,40 @@ impl Deriving<'_> {
         }
     }
 
-    /// An order of the base that cuts the story: as late in it as possible, so that it forbids little.
+    /// An order of the base that cuts the story: one between events that the flaw is about, if there is one, and
+    /// as late in the story as possible, so that it forbids little.
     fn missing_order(&self, relation: &Relation, flaw: &Flaw) -> Option<(EventId, EventId)> {
-        let position: BTreeMap<EventId, usize> =
-            flaw.story.iter().enumerate().map(|(at, &event)| (event, at)).collect();
+        let vars: Vec<VarId> = match flaw.kind {
+            FlawKind::Hazard(index) => self.strict.form.hazards[index].when.iter().map(|p| p.var).collect(),
+            FlawKind::Goal => self.form.goal.iter().map(|part| part.var).collect(),
+            FlawKind::Deadlock => Vec::new(),
+        };
+        let concerns =
+            |event: EventId| self.form.events[event].eff.iter().any(|effect| vars.contains(&effect.var));
+        let last = flaw.story.last().copied();
+        let relevant =
+            |first: EventId, then: EventId| concerns(first) && (concerns(then) || Some(then) == last);
+        self.missing_among(relation, flaw, relevant)
+            .or_else(|| self.missing_among(relation, flaw, |_, _| true))
+    }
+
+    fn missing_among(
+        &self,
+        relation: &Relation,
+        flaw: &Flaw,
+        may_be: impl Fn(EventId, EventId) -> bool,
+    ) -> Option<(EventId, EventId)> {
+        let mut position = vec![usize::MAX; self.form.events.len()];
+        flaw.story.iter().enumerate().for_each(|(at, &event)| position[event] = at);
         for (at, &then) in flaw.story.iter().enumerate().rev() {
-            let late = |first: &EventId| position.get(first).is_none_or(|&first_at| first_at > at);
-            let firsts = self.base.before[then].iter().filter(late);
+            if self.form.events[then].nature {
+                continue;
+            }
+            let firsts = self.base.before[then]
+                .iter()
+                .filter(|&first| position[first] > at && !relation.has(first, then) && may_be(first, then));
             // The one furthest along the base is nearest to `then`.
-            let nearest = firsts.max_by_key(|&first| self.base.before[first].count());
-            if let Some(first) = nearest.filter(|&first| !relation.has(first, then)) {
+            if let Some(first) = firsts.max_by_key(|&first| self.base.before[first].count()) {
                 return Some((first, then));
             }
         }
@@ -220,7 +250,8 @@ impl Deriving<'_> {
     fn loosen(&mut self, relation: &mut Relation, run: &[EventId]) -> bool {
         let mut at = vec![0; run.len()];
         run.iter().enumerate().for_each(|(position, &event)| at[event] = position);
-        let mut needed: BTreeSet<(EventId, EventId)> = BTreeSet::new();
+        let mut tried: BTreeSet<(EventId, EventId)> = BTreeSet::new();
+        let mut is_minimal = true;
         let mut work = self.limits.states / 4;
         let strict = self.strict.form.clone();
         let trial = Trial::new(&strict);
@@ -228,29 +259,74 @@ impl Deriving<'_> {
             let mut pairs: Vec<_> = relation
                 .reduced()
                 .into_iter()
-                .filter(|pair| !self.kept.has(pair.0, pair.1) && !needed.contains(pair))
+                .filter(|pair| !self.kept.has(pair.0, pair.1) && !self.form.events[pair.1].nature)
+                .filter(|pair| !tried.contains(pair))
                 .collect();
             if pairs.is_empty() {
-                return true;
+                return is_minimal;
             }
             pairs.sort_by_key(|pair| (std::cmp::Reverse(at[pair.1] - at[pair.0]), *pair));
-            for (first, then) in pairs {
-                relation.remove(first, then);
-                let tried = trial.swapped(relation, &at, first, then);
-                let verdict = self.wrong_without(relation, (first, then), tried, &mut work);
-                match verdict {
-                    Some(true) => {
-                        relation.before[then].insert(first);
-                        needed.insert((first, then));
-                    }
-                    Some(false) => {}
-                    None => {
-                        relation.before[then].insert(first);
-                        return false;
-                    }
+            for pair in pairs {
+                if relation.is_reduced(pair) {
+                    is_minimal &= self.try_without(relation, pair, &trial, &at, &mut work);
+                    tried.insert(pair);
                 }
             }
         }
+    }
+
+    /// Takes out a pair if it is not needed; says whether it is known which.
+    fn try_without(
+        &mut self,
+        relation: &mut Relation,
+        pair: (EventId, EventId),
+        trial: &Trial,
+        at: &[usize],
+        work: &mut u64,
+    ) -> bool {
+        // First with all that only follows from it, which is a larger step; then it alone.
+        let mut known = true;
+        for looser in [self.without_followers(relation, pair), self.without(relation, pair)] {
+            let tried = trial.swapped(&looser, at, pair.0, pair.1);
+            match self.wrong_without(&looser, pair, tried, work) {
+                Some(false) => {
+                    *relation = looser;
+                    return true;
+                }
+                Some(true) => known = true,
+                None => known = false,
+            }
+        }
+        known
+    }
+
+    /// The relation without one pair that has nothing in between.
+    fn without(&self, relation: &Relation, (first, then): (EventId, EventId)) -> Relation {
+        let mut looser = relation.clone();
+        looser.before[then].remove(first);
+        // An answer of the world keeps only what its own `pre` brings, so a pair may take others with it.
+        for (answer, of) in self.form.events.iter().enumerate().filter(|(_, of)| of.nature) {
+            if looser.has(first, answer) && answer != then {
+                let mut row = Bits::new(self.form.events.len());
+                for &before in &of.pre {
+                    row.insert(before);
+                    row.add_all(&looser.before[before]);
+                }
+                looser.before[answer] = row;
+            }
+        }
+        looser
+    }
+
+    /// The relation without one pair and without everything that only followed from it.
+    fn without_followers(&self, relation: &Relation, pair: (EventId, EventId)) -> Relation {
+        let mut looser = self.kept.clone();
+        for (first, then) in relation.reduced() {
+            if (first, then) != pair {
+                looser.add(first, then);
+            }
+        }
+        looser
     }
 
     /// Whether something goes wrong under the relation; `None` if there is no work left to find out.
@@ -276,7 +352,7 @@ impl Deriving<'_> {
         work: &mut u64,
     ) -> Option<bool> {
         let form = relation.lay_over(&self.strict.form);
-        match check(&form, &Limits { states: *work, ..*self.limits }) {
+        match check(&form, &Limits { states: (*work).min(STATES_EACH), ..*self.limits }) {
             Verdict::Proved(proof) => {
                 *work = work.saturating_sub(proof.states);
                 Some(false)
@@ -290,7 +366,10 @@ impl Deriving<'_> {
                 }
                 Some(true)
             }
-            Verdict::TooLarge(_) => None,
+            Verdict::TooLarge(covered) => {
+                *work = work.saturating_sub(covered.states);
+                None
+            }
         }
     }
 
@@ -330,6 +409,9 @@ impl Deriving<'_> {
         }
     }
 }
+
+/// States that finding out about one order may take. Source: none, our choice by measurement.
+const STATES_EACH: u64 = 100_000;
 
 /// Rounds in which stories may ask for orders before the whole card is taken. Source: none, our choice.
 const ROUNDS: usize = 24;

@@ -61,9 +61,9 @@ impl Relation {
         }
     }
 
-    /// Takes out one pair that has nothing in between; the rest stays closed.
-    pub(crate) fn remove(&mut self, first: EventId, then: EventId) {
-        self.before[then].remove(first);
+    /// Whether a pair is there and has nothing in between.
+    pub(crate) fn is_reduced(&self, (first, then): (EventId, EventId)) -> bool {
+        self.has(first, then) && !self.before[then].iter().any(|between| self.has(first, between))
     }
 
     /// The pairs with nothing in between, by `then`, then by `first`.

@@ -47,3 +47,20 @@ fn on_thousands_of_tiny_forms() {
     println!("{safe} of 4000 are safe");
     assert!(400 < safe && safe < 3600, "both sorts are met: {safe} safe");
 }
+
+#[test]
+fn on_drawn_kiosks() {
+    let mut chance = ft_testkit::chance::Chance::new(7);
+    let (mut safe, mut seen) = (0, 0);
+    for seed in 0..200 {
+        let size = ft_testkit::kiosk::small(&mut chance);
+        let form = ft_testkit::kiosk::form(seed, size);
+        assert_eq!(form.problems(), Vec::<String>::new());
+        if reference::explore(&form, 60_000).whole {
+            seen += 1;
+            safe += u32::from(compare(&form, seed));
+        }
+    }
+    println!("{seen} of 200 fit the plain explorer, {safe} safe");
+    assert!(seen > 60 && safe > 20);
+}

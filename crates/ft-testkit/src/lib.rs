@@ -2,4 +2,5 @@
 
 pub mod chance;
 pub mod kiosk;
+pub mod spin;
 pub mod tiny;
