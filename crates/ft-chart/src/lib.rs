@@ -1,0 +1,13 @@
+//! Charts as SVG text: temperature and growth over time, and a log-log chart for measurements.
+//!
+//! Pure functions from numbers to text; the same numbers give the same bytes. Lines differ in their dashes and are
+//! named at their ends, so that colour is never the only sign. Colours are taken from the reader's own text colour
+//! where possible, and a chart has a title and a description for readers that cannot see it.
+
+mod axis;
+mod growth;
+mod log_log;
+mod svg;
+
+pub use growth::{GrowthChart, GrowthLine, growth_svg};
+pub use log_log::{LogLogChart, Series, log_log_svg};

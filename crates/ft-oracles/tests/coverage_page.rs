@@ -1,0 +1,12 @@
+//! The page in docs is the page that the rows make.
+
+#[test]
+fn the_coverage_page_is_current() {
+    let folder = ft_oracles::rows::folder();
+    let rows = ft_oracles::rows::read(&folder.join("models.json")).unwrap();
+    let written = std::fs::read_to_string(folder.join("../../docs/oracle-coverage.md")).unwrap_or_default();
+    assert!(
+        written == ft_oracles::coverage::page(&rows),
+        "docs/oracle-coverage.md is out of date: run `cargo run -p ft-oracles --example coverage`"
+    );
+}
