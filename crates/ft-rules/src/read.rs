@@ -142,7 +142,7 @@ fn rule(node: &Node, values: &mut Values) -> Option<Rule> {
     let first = node.arguments.first().and_then(ft_syntax::Entry::as_text).unwrap_or(word).to_owned();
     let body = bodies::body(node, values);
     let when = bodies::conditions(node, values);
-    let reference = values.text(node, "ref");
+    let reference = values::text(node, "ref");
     let sure = match node.property("sure").and_then(ft_syntax::Entry::as_text) {
         Some("read") => Some(Sureness::Read),
         Some("adoption") => Some(Sureness::Adoption),
@@ -167,9 +167,9 @@ fn rule(node: &Node, values: &mut Values) -> Option<Rule> {
         );
     }
     let sound = values.problems.len() == before;
-    let id = values.text(node, "id").unwrap_or(first);
+    let id = values::text(node, "id").unwrap_or(first);
     let (Some(body), Some(reference), Some(sure), true) = (body, reference, sure, sound) else { return None };
-    let note = values.text(node, "note");
+    let note = values::text(node, "note");
     Some(Rule { id, reference, sure, when, body, note, span: node.span.clone() })
 }
 

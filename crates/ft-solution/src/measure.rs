@@ -12,7 +12,7 @@ pub struct Measure {
 }
 
 /// Millilitres in a US fluid ounce. Source: NIST Handbook 44, appendix C: 1/128 of a gallon of 3.785411784 L.
-const FLUID_OUNCE: f64 = 3785.411_784 / 128.0;
+const FLUID_OUNCE: f64 = 3_785.411_784 / 128.0;
 
 /// Measures from fine to coarse. The steps are our choice: what a syringe, a spoon set and a jug can show.
 pub const KITCHEN: &[Measure] = &[

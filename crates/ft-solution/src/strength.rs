@@ -2,7 +2,7 @@
 
 use crate::BadSolution;
 
-/// Grams of available chlorine in a gram of sodium hypochlorite: the ratio of the molar masses of Cl2 and NaOCl.
+/// Grams of available chlorine in a gram of sodium hypochlorite: the ratio of the molar masses of `Cl2` and `NaOCl`.
 ///
 /// Source: definitions in the Handbook of Chlorination (1972) as a producer's sheet quotes them; 70.906/74.442.
 pub const AVAILABLE_OF_HYPOCHLORITE: f64 = 70.906 / 74.442;
@@ -36,7 +36,7 @@ impl ProductStrength {
     /// Grams of active substance (for chlorine: available chlorine) in a litre of product.
     ///
     /// Formulas: trade % = g/L / 10 = weight % available × relative density;
-    /// weight % available = weight % NaOCl × 70.906/74.442.
+    /// weight % available = weight % `NaOCl` × 70.906/74.442.
     /// Source: definitions of the Handbook of Chlorination (1972), as quoted in a producer's sheet.
     ///
     /// # Errors

@@ -9,7 +9,9 @@ fn near(found: f64, expected: f64, tolerance: f64) {
 
 fn product_ml(percent: f64, target: f64, volume: Volume) -> f64 {
     let target = Strength::new(target, StrengthUnit::MilligramPerLitre);
-    dose(DoseAsked { product: ProductStrength::Percent(percent), target, volume }).unwrap().product_ml
+    dose(DoseAsked { product: ProductStrength::Percent(percent), target, volume })
+        .expect("the dose is possible")
+        .product_ml
 }
 
 /// Source: Kansas Department of Health and Environment, page 1019: one fluid ounce in a gallon is 410 mg/L.
@@ -55,7 +57,7 @@ fn hocl_table() {
     }
 }
 
-/// Source: weight % available = weight % NaOCl × 70.906/74.442; 5.25 becomes 5.00.
+/// Source: weight % available = weight % `NaOCl` × 70.906/74.442; 5.25 becomes 5.00.
 #[test]
 fn hypochlorite_and_available() {
     let strength = ProductStrength::HypochloriteByWeight { percent: 5.25, density: 1.08 };

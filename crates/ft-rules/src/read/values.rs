@@ -58,11 +58,6 @@ impl Values {
         known.map(|(value, _)| *value)
     }
 
-    /// A property that is a text; silent where it is not there.
-    pub fn text(&mut self, node: &Node, name: &str) -> Option<String> {
-        node.property(name).and_then(Entry::as_text).map(str::to_owned)
-    }
-
     /// A property that is a date.
     pub fn date(&mut self, node: &Node, name: &str) -> Option<Date> {
         let entry = node.property(name)?;
@@ -147,4 +142,9 @@ impl Values {
             }
         }
     }
+}
+
+/// A property that is a text; silent where it is not there.
+pub fn text(node: &Node, name: &str) -> Option<String> {
+    node.property(name).and_then(Entry::as_text).map(str::to_owned)
 }
