@@ -55,5 +55,5 @@ pub fn most_overrun_for_weight(mix_density: f64, least_density: f64) -> Result<f
 pub fn solids_needed_percent(least_solids: f64, product_density: f64) -> Result<f64, BadProduct> {
     let product = above_zero(product_density, "a weight of product")?;
     let solids = above_zero(least_solids, "a weight of solids")?;
-    Ok(within(solids / product * 100.0, 0.0, 100.0, "a share of solids")?)
+    within(solids / product * 100.0, 0.0, 100.0, "a share of solids")
 }
