@@ -51,6 +51,16 @@ pub fn salt_depression_c(mix: &Composition) -> Result<f64, BadProduct> {
     Ok(salts(mix, mix.water_g))
 }
 
+/// The same in °F, with the coefficient that the method has for it: 4.26 (milk solids + whey solids) / water.
+///
+/// 4.26 is 2.37 × 1.8 rounded, so the two differ in the third place; each is that of its text.
+///
+/// # Errors
+/// As [`salt_depression_c`].
+pub fn salt_depression_f(mix: &Composition) -> Result<f64, BadProduct> {
+    Ok(salt_depression_c(mix)? * 4.26 / 2.37)
+}
+
 /// Freezing point of a mix in °C, below 0.
 ///
 /// The depression of its sucrose equivalents in its water, plus that of its salts.
@@ -77,7 +87,7 @@ pub fn water_frozen_share(mix: &Composition, temperature_c: f64) -> Result<f64, 
     // The least liquid water that the table of sucrose reaches to.
     let equivalents = mix.sucrose_equivalents_g();
     let least = (equivalents * (100.0 - MOST_SUCROSE_PERCENT) / MOST_SUCROSE_PERCENT).max(mix.water_g / 1e6);
-    if temperature_c < -depression(mix, least * (1.0 + 1e-12))? {
+    if temperature_c < -depression(mix, least * (1.0 + 1e-12))? - 1e-9 {
         return Err(BadProduct {
             message: format!(
                 "at {temperature_c} °C what is left unfrozen is stronger than any figure that we have"

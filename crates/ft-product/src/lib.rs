@@ -16,7 +16,7 @@ pub use brix::{brix_from_density, brix_of, dilution_water_kg, syrup_share};
 pub use density::{
     SolidsInMix, mix_density, most_overrun_for_weight, product_density, solids_needed_percent,
 };
-pub use freezing::{Composition, freezing_point_c, salt_depression_c, water_frozen_share};
+pub use freezing::{Composition, freezing_point_c, salt_depression_c, salt_depression_f, water_frozen_share};
 pub use heat::{HeatStep, heat_btu, pull_down_min};
 pub use mistakes::{Mistake, explain_reported};
 pub use overrun::{CupCheck, cup_check, gross_for_overrun, overrun_by_volume, overrun_by_weight};

@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use ft_units::{Strength, Temperature, Time};
+use ft_units::{Strength, Temperature, TemperatureUnit, Time};
 
 use crate::amount::Amount;
 use crate::answer::{Answer, Finding, Verdict};
@@ -109,7 +109,11 @@ fn judge_rows(rows: &[Row], solution: &Solution<'_>, label: bool) -> (Verdict, O
         let because = format!("not told: {}", check.untold.join(", "));
         return (Verdict::NotTold, row.contact_least, row_says(row), because);
     }
-    let nearest = checks.iter().min_by_key(|(_, check)| check.distance);
+    // Among rows that lack the same things, the one that asks for the least heat is the nearest.
+    let heat = |row: &Row| row.temperature_least.map_or(f64::MIN, |t| t.in_unit(TemperatureUnit::Celsius));
+    let nearest = checks.iter().min_by(|(a, lacks_a), (b, lacks_b)| {
+        lacks_a.distance.cmp(&lacks_b.distance).then(heat(a).total_cmp(&heat(b)))
+    });
     nearest.map_or((Verdict::Fail, None, String::new(), "the table has no row".to_owned()), |(row, check)| {
         (Verdict::Fail, None, row_says(row), check.failing.join("; "))
     })
