@@ -36,7 +36,7 @@ fn misspelt_words_are_offered_the_nearest() {
     );
     check(
         "limit cold-hold at-most=\"41 °F\" ref=\"1\" sure=read { when flavour=plane }",
-        &["R0002 `plane`: `plane` is not a word for `flavour`; did you mean `plain`?"],
+        &["R0002 `plane`: `plane` is not a word for `flavour`; write one of: plain, bulky"],
     );
 }
 
@@ -65,8 +65,8 @@ fn a_rule_says_where_it_stands_and_how_sure_we_are() {
     check(
         "limit cold-hold at-most=\"41 °F\"",
         &[
-            "R0003 `limit`: the rule does not say how sure we are of it; add `sure=read`, `sure=adoption` or `sure=memory`",
             "R0003 `limit`: the rule does not say where it stands in its text; add `ref=\"…\"`",
+            "R0003 `limit`: the rule does not say how sure we are of it; add `sure=read`, `sure=adoption` or `sure=memory`",
         ],
     );
 }
