@@ -279,8 +279,8 @@ pub struct Part {
     pub behind: Vec<PartId>,
     /// Parts (pins, nuts, clips) that hold it and must be off before it comes off.
     pub held_by: Vec<PartId>,
-    /// The vessel that it closes: with this part off, the vessel is open.
-    pub closes: Option<VesselId>,
+    /// The vessels that it closes: with this part off, they stand open.
+    pub closes: Vec<VesselId>,
     /// The part that this belongs to: a seal on it or a piece of its subassembly.
     pub of: Option<PartId>,
     /// Where a seal sits.
@@ -367,16 +367,16 @@ pub struct Fact {
     pub starts: usize,
 }
 
-/// How parts are washed: seconds of work for each piece, and which solutions.
+/// How parts are washed: work for each part (equal ones are a handful), and which solutions.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Journey {
-    /// Pre-rinse and wash, for each piece.
+    /// Pre-rinse and wash, for each part.
     pub wash: Time,
-    /// Rinse, for each piece.
+    /// Rinse, for each part.
     pub rinse: Time,
-    /// Into and out of the sanitiser, for each piece.
+    /// Into and out of the sanitiser, for each part.
     pub dip: Time,
-    /// Into its slot, for each piece.
+    /// Into its slot, for each part.
     pub lay_out: Time,
     /// The cleaner, if the machine has one.
     pub cleaner: Option<SolutionId>,
@@ -385,7 +385,7 @@ pub struct Journey {
 }
 
 impl Default for Journey {
-    /// Seconds a piece. Source: common practice, no source; the record teaches better ones.
+    /// Seconds a part. Source: common practice, no source; the record teaches better ones.
     fn default() -> Self {
         let seconds = |value| Time::new(value, TimeUnit::Second);
         Self {

@@ -41,7 +41,7 @@ pub enum CardOrder {
 }
 
 /// Sides that stay in service up to a time of day.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Serving {
     /// Minutes after midnight.
     pub until_min: u32,

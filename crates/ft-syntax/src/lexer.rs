@@ -3,7 +3,7 @@
 //! Never fails: what it does not know becomes a token too. The meaning of a token (the number that a word
 //! stands for, the escapes in a quoted text) is worked out by those who need it, in `value` and `quoted`.
 
-use crate::chars::{is_newline, is_space, is_word};
+use crate::chars::{is_foreign_quote, is_newline, is_space, is_word};
 
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,6 +36,8 @@ pub enum Kind {
     Word,
     /// A word with a character in it that needs quotes.
     BadWord,
+    /// A text between quotation marks that KDL does not know, such as `“Stop”`.
+    Foreign,
     /// `#true` and its like.
     Keyword,
     /// A text in quotes.
@@ -117,6 +119,7 @@ impl<'t> Lexer<'t> {
                 self.skip_while(is_space);
                 Kind::Space
             }
+            c if is_foreign_quote(c) => self.foreign(c),
             _ => self.word(),
         }
     }
@@ -153,6 +156,18 @@ impl<'t> Lexer<'t> {
                 self.at += 1;
             }
         }
+    }
+
+    /// From a foreign quotation mark to one that can close it on the same line, or else the one word.
+    fn foreign(&mut self, open: char) -> Kind {
+        let is_double = |c| matches!(c, '“' | '”' | '„' | '‟' | '«' | '»' | '"');
+        let closes = |c| is_double(c) == is_double(open) && (c == '"' || is_foreign_quote(c));
+        let inner = &self.rest()[open.len_utf8()..];
+        match inner.char_indices().find(|(_, c)| closes(*c) || is_newline(*c)) {
+            Some((at, close)) if closes(close) => self.at += open.len_utf8() + at + close.len_utf8(),
+            _ => self.skip_while(is_word),
+        }
+        Kind::Foreign
     }
 
     /// `#true`, or the hashes before a raw text.

@@ -10,14 +10,23 @@
 //! before it are read as they were meant.
 
 mod chars;
+mod codes;
+mod decode;
+mod edit;
 mod lexer;
 mod parser;
+mod print;
 mod problems;
 mod quoted;
+mod tidy;
 mod tree;
 mod value;
 
 pub use chars::is_plain_word;
+pub use codes::{CODES, CodePage};
+pub use decode::{Unreadable, decode};
+pub use edit::{Position, insert_child};
 pub use parser::{DEEPEST, MOST_ITEMS, Parsed, parse};
 pub use problems::MOST_TOLD;
+pub use tidy::{quote, tidy};
 pub use tree::{Document, Entry, Node, Number, Property, Text, Value};

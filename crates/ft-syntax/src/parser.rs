@@ -5,6 +5,7 @@
 
 mod block;
 mod entry;
+mod parts;
 
 use std::ops::Range;
 
@@ -13,9 +14,9 @@ use ft_diag::Problem;
 use crate::chars::{is_disallowed, is_reserved};
 use crate::lexer::{Kind, Lexer, Token};
 use crate::problems::{Problems, shorten};
-use crate::quoted;
 use crate::tree::{Document, Node, Text};
 use block::Brace;
+pub use entry::equals_follows;
 
 /// Deepest nesting of braces; a machine file needs five or six.
 pub const DEEPEST: usize = 64;
@@ -242,19 +243,14 @@ impl<'t> Parser<'t> {
         let start = self.token.start;
         let annotation = self.annotation();
         let name = self.node_name();
-        let mut node = Node {
-            name: name.clone().unwrap_or(Text { text: String::new(), span: start..start }),
-            annotation,
-            arguments: Vec::new(),
-            properties: Vec::new(),
-            children: None,
-            span: start..self.token.start,
-            block: None,
-        };
+        let named = name.is_some();
+        let mut node = Node::named(name.unwrap_or(Text { text: String::new(), span: start..start }));
+        node.annotation = annotation;
+        node.span.start = start;
         let end = self.rest_of_node(&mut node, depth);
         node.span.end = end;
         self.report_twice(&node);
-        name.map(|_| node)
+        named.then_some(node)
     }
 
     fn node_name(&mut self) -> Option<Text> {
@@ -272,9 +268,11 @@ impl<'t> Parser<'t> {
                 }
             },
             Kind::Quoted(quotes) => {
-                let text = quoted::read(self.text, token, quotes, &mut self.problems);
-                self.end_is_explained |= quotes.multi && !quotes.closed;
-                self.advance();
+                let (text, span) = self.quoted(quotes);
+                return Some(Text { text, span });
+            }
+            Kind::Foreign => {
+                let (text, span) = self.foreign();
                 return Some(Text { text, span });
             }
             Kind::BadWord => {

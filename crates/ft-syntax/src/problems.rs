@@ -28,6 +28,11 @@ impl Problems {
         self.untold += 1;
     }
 
+    /// The one that was found last, if it is told.
+    pub fn last_told(&mut self) -> Option<&mut Problem> {
+        if self.untold == 0 { self.told.last_mut() } else { None }
+    }
+
     /// All of them in the order of the text, the last telling how many more there are.
     pub fn finish(mut self) -> Vec<Problem> {
         ft_diag::sort(&mut self.told);

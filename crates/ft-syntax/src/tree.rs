@@ -24,7 +24,7 @@ pub struct Node {
     pub properties: Vec<Property>,
     /// What stands in braces; `Some` of nothing for `{}`.
     pub children: Option<Vec<Node>>,
-    /// From its annotation or name to its last value or closing brace.
+    /// From its annotation or name to its last value, closing brace or left-out part.
     pub span: Range<usize>,
     /// The braces and what is between them.
     pub block: Option<Range<usize>>,
@@ -86,6 +86,20 @@ pub struct Number {
 }
 
 impl Node {
+    /// A node that so far is only a name.
+    pub(crate) fn named(name: Text) -> Self {
+        let span = name.span.clone();
+        Self {
+            name,
+            annotation: None,
+            arguments: Vec::new(),
+            properties: Vec::new(),
+            children: None,
+            span,
+            block: None,
+        }
+    }
+
     /// The value of the property of this name.
     pub fn property(&self, name: &str) -> Option<&Entry> {
         self.properties.iter().find(|property| property.name.text == name).map(|property| &property.value)

@@ -464,9 +464,9 @@ impl<'a> Lowering<'a> {
             (_, amount) => {
                 act.effects.extend(amount.map(|var| Effect { when: Vec::new(), var, op: Op::Set, c: 0 }));
                 act.effects.extend(self.set(Key::Contents(subject, side), 0));
+                act.effects.extend(self.set(Key::Stood(subject, side), 0));
             }
         }
-        act.effects.extend(self.set(Key::Stood(subject, side), 0));
         self.push(act);
     }
 

@@ -185,8 +185,10 @@ impl Hazards<'_> {
     fn parts(&mut self) {
         let machine = self.scope.machine;
         for (id, part) in machine.parts.iter().enumerate() {
-            let Some(vessel) = part.closes.filter(|_| self.scope.has(&part.named)) else { continue };
-            for (side, vessel_side) in pairs(self.scope, &part.named, &machine.vessels[vessel].named) {
+            let closed: Vec<_> = part.closes.iter().filter(|_| self.scope.has(&part.named)).collect();
+            for (&vessel, (side, vessel_side)) in closed.into_iter().flat_map(|vessel| {
+                pairs(self.scope, &part.named, &machine.vessels[*vessel].named).into_iter().map(move |pair| (vessel, pair))
+            }) {
                 let off = self.vars.none_of(Key::Part(id, side), &[part::FITTED]);
                 let name = side_text(machine, &part.named, side, "");
                 let say = |language: &str| {

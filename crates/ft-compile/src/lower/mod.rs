@@ -23,7 +23,7 @@ use ft_machine::{Machine, OptionId, PartId, PlaceId, Procedure, SideId, Solution
 pub use mirror::mirrored;
 pub use speak::{join, text};
 pub use vars::{Key, Vars};
-pub use wash::Stage;
+pub use wash::{Class, Stage};
 
 /// What is chosen before a procedure is lowered.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -113,7 +113,7 @@ pub struct Load {
     /// Parts, each with its side.
     pub parts: Vec<(PartId, Option<SideId>)>,
     /// Which kind of parts.
-    pub class: wash::Class,
+    pub class: Class,
     /// The room that they take, in litres.
     pub litres: f64,
 }

@@ -224,8 +224,7 @@ fn head(builder: &Builder<'_>, index: usize, load: &Load, stage: Stage) -> Head 
 fn drafts(builder: &Builder<'_>, load: &Load, stage: Stage, sink: Option<usize>) -> (Vec<Draft>, Vec<Phase>) {
     let machine = builder.scope.machine;
     let journey = &machine.journey;
-    let pieces: u32 = load.parts.iter().map(|(id, _)| machine.parts[*id].count).sum();
-    let each = |time: ft_units::Time| time.in_unit(TimeUnit::Second) * f64::from(pieces);
+    let each = |time: ft_units::Time| time.in_unit(TimeUnit::Second) * load.parts.len() as f64;
     let mut act = becomes(builder, load, stage);
     let free = sink.and_then(|sink| builder.vars.at_least(Key::Sink(sink), 1));
     match stage {

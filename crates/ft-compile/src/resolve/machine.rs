@@ -150,6 +150,9 @@ impl Reading<'_> {
             let id = self.machine.vessels.len();
             self.item(&named, Subject::Vessel(id), "vessel");
             let vessel = self.vessel(child, named);
+            if vessel.kit {
+                self.scope.kit.insert(Subject::Vessel(id));
+            }
             self.machine.vessels.push(vessel);
         }
         for child in children(node, "valve") {
@@ -326,7 +329,7 @@ impl Reading<'_> {
             lubricant,
             behind: Vec::new(),
             held_by: Vec::new(),
-            closes: None,
+            closes: Vec::new(),
             of,
             grooves: grooves.map(|count| Groove { count, order: owned("remove") }),
             cautions: cautions(self.reader, node),
@@ -340,7 +343,7 @@ impl Reading<'_> {
         for (id, part) in parts.iter().enumerate() {
             self.machine.parts[id].behind = self.part_list(part.node, "behind");
             self.machine.parts[id].held_by = self.part_list(part.node, "held-by");
-            self.machine.parts[id].closes = self.vessel_named(part.node, "closes");
+            self.machine.parts[id].closes = self.vessel_list(part.node, "closes");
             debug_assert_eq!(self.machine.parts[id].of, part.of, "parts are declared in one order");
         }
         for (id, child) in children(node, "valve").enumerate() {
@@ -375,8 +378,21 @@ impl Reading<'_> {
             .collect()
     }
 
+    /// Vessels named by a property or by child nodes of the same name.
+    fn vessel_list(&mut self, node: &Node, name: &str) -> Vec<VesselId> {
+        let mut said: Vec<(&str, &Span)> = text(node, name).into_iter().collect();
+        for child in children(node, name) {
+            said.extend(child.arguments.iter().filter_map(|entry| entry.as_text().map(|text| (text, &entry.span))));
+        }
+        said.into_iter().filter_map(|said| self.vessel_called(said)).collect()
+    }
+
     fn vessel_named(&mut self, node: &Node, property: &str) -> Option<VesselId> {
-        let (name, span) = text(node, property)?;
+        let said = text(node, property)?;
+        self.vessel_called(said)
+    }
+
+    fn vessel_called(&mut self, (name, span): (&str, &Span)) -> Option<VesselId> {
         match self.scope.items.find(self.reader, "vessel", name, span)? {
             Subject::Vessel(id) => Some(id),
             other => {

@@ -1,6 +1,6 @@
 //! Which name means what, and what to say when a name means nothing.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ft_diag::{Problem, nearest};
 use ft_machine::{Liquid, SideId, SideRef, Span, Subject, Target};
@@ -80,6 +80,8 @@ pub struct Scope {
     pub items: Names<Subject>,
     /// Which items exist once on each side.
     pub per_side: BTreeMap<Subject, bool>,
+    /// Which items are kit: in an `each-side` step the kit that this side holds is meant.
+    pub kit: BTreeSet<Subject>,
     /// Sides.
     pub sides: Names<SideId>,
     /// Options.
@@ -122,7 +124,8 @@ impl Scope {
                     .with_remedy("leave the side out, or declare it with `per=\"side\"`"),
                 );
             }
-            return Some(Target { subject, side: SideRef::Shared });
+            let held = each_side && self.kit.contains(&subject);
+            return Some(Target { subject, side: if held { SideRef::This } else { SideRef::Shared } });
         }
         let side = match named_side {
             Some((side, span)) => SideRef::Of(self.side(reader, side, span)?),

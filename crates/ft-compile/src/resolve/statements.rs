@@ -174,15 +174,6 @@ impl Statements<'_> {
         matches!(subject, Subject::Vessel(id) if self.machine.vessels[id].kit)
     }
 
-    /// Kit is held by the side that took it.
-    fn of_this_side(&self, target: Target) -> Target {
-        if self.is_kit(target.subject) && self.each_side {
-            Target { side: ft_machine::SideRef::This, ..target }
-        } else {
-            target
-        }
-    }
-
     fn switch(&mut self, node: &Node) -> Option<Statement> {
         let target = self.target(node, is_switch, "switch")?;
         let Subject::Switch(id) = target.subject else { return None };
@@ -222,7 +213,7 @@ impl Statements<'_> {
     }
 
     fn fill(&mut self, node: &Node) -> Option<Statement> {
-        let target = self.target(node, is_vessel, "vessel").map(|target| self.of_this_side(target));
+        let target = self.target(node, is_vessel, "vessel");
         let liquid = self.liquid(node, "with");
         let target = target?;
         let amount: Option<Volume> = quantity(node, "amount");
@@ -241,16 +232,16 @@ impl Statements<'_> {
     }
 
     fn pour(&mut self, node: &Node) -> Option<Statement> {
-        let from = self.target(node, is_vessel, "vessel").map(|target| self.of_this_side(target));
-        let into = self.target_in(node, "into", is_vessel, "vessel").map(|target| self.of_this_side(target));
+        let from = self.target(node, is_vessel, "vessel");
+        let into = self.target_in(node, "into", is_vessel, "vessel");
         Some(Statement::Pour(from?, Some(into?), quantity(node, "amount")))
     }
 
     fn empty(&mut self, node: &Node) -> Option<Statement> {
-        let from = self.target(node, holds, "vessel").map(|target| self.of_this_side(target));
+        let from = self.target(node, holds, "vessel");
         let into = match node.property("into") {
             Some(_) => Some(
-                self.target_in(node, "into", is_vessel, "vessel").map(|target| self.of_this_side(target))?,
+                self.target_in(node, "into", is_vessel, "vessel")?,
             ),
             None => None,
         };

@@ -5,7 +5,7 @@ use ft_diag::Problem;
 use super::{DEEPEST, Parser};
 use crate::lexer::Kind;
 use crate::problems::shorten;
-use crate::tree::Node;
+use crate::tree::{Node, Text};
 
 /// A brace, and how far the line on which it stands is indented.
 #[derive(Debug, Clone)]
@@ -126,15 +126,7 @@ impl Parser<'_> {
         let at = self.token.start..self.token.end;
         let message = "a `{` belongs on the line of its node";
         self.report("F0026", at.clone(), message, "write it behind the node: `step \"Flush\" {`");
-        let mut bin = Node {
-            name: crate::tree::Text { text: "{".to_owned(), span: at.clone() },
-            annotation: None,
-            arguments: Vec::new(),
-            properties: Vec::new(),
-            children: None,
-            span: at,
-            block: None,
-        };
+        let mut bin = Node::named(Text { text: "{".to_owned(), span: at });
         match before {
             Some(node) if node.block.is_none() => {
                 self.children(node, depth);

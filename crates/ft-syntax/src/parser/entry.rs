@@ -1,4 +1,4 @@
-//! What follows the name of a node: values, properties, things left out, braces.
+//! Values and properties, and the kind in brackets before them.
 
 use std::ops::Range;
 
@@ -6,132 +6,19 @@ use ft_diag::Problem;
 
 use super::Parser;
 use crate::chars::is_foreign_quote;
-use crate::lexer::{Kind, Lexer};
+use crate::lexer::{Kind, Lexer, Quotes};
 use crate::problems::shorten;
 use crate::tree::{Entry, Node, Property, Text, Value};
 use crate::{quoted, value};
 
 impl Parser<'_> {
-    /// Reads up to what ends the node, and says where its last part ended.
-    pub(super) fn rest_of_node(&mut self, node: &mut Node, depth: usize) -> usize {
-        let mut end = self.token.start;
-        let mut braces_seen = false;
-        let mut told_after_braces = false;
-        loop {
-            let spaced = self.skip_node_space();
-            match self.token.kind {
-                Kind::Newline | Kind::LineComment | Kind::Semicolon | Kind::Close | Kind::End => return end,
-                Kind::Open => {
-                    self.children(node, depth);
-                    braces_seen = true;
-                    end = self.token.start;
-                    continue;
-                }
-                Kind::Slashdash => {
-                    braces_seen |= self.left_out_part(&node.name.text, depth);
-                    continue;
-                }
-                Kind::Equals => {
-                    self.stray_equals();
-                    continue;
-                }
-                Kind::ParenClose => {
-                    let span = self.token.start..self.token.end;
-                    self.report(
-                        "F0020",
-                        span,
-                        "this `)` closes nothing",
-                        "take it away, or put the text in quotes",
-                    );
-                    self.advance();
-                    continue;
-                }
-                _ => {}
-            }
-            let at = self.token.start..self.token.end;
-            if braces_seen {
-                if !told_after_braces {
-                    self.report(
-                        "F0025",
-                        at,
-                        "nothing more of a node can follow its closing brace",
-                        "begin a new line after the `}`, or move this before the `{`",
-                    );
-                }
-                told_after_braces = true;
-            } else if !spaced {
-                self.missing_space(at);
-            }
-            end = self.entry(node).unwrap_or(end);
-        }
-    }
-
-    fn missing_space(&mut self, at: Range<usize>) {
-        let before = self.text[..at.start].chars().next_back();
-        if before == Some('r') && self.text[at.start..].starts_with(['"', '#']) {
-            let remedy = "write `#\"` before and `\"#` after a text without escapes";
-            self.report(
-                "F0023",
-                at.start - 1..at.end,
-                "a text without escapes no longer begins with `r`",
-                remedy,
-            );
-        } else {
-            self.report(
-                "F0015",
-                at.start..at.start,
-                "a space is missing here",
-                "write a space between two values",
-            );
-        }
-    }
-
-    fn stray_equals(&mut self) {
-        let span = self.token.start..self.token.end;
-        self.report(
-            "F0013",
-            span,
-            "this `=` has no name before it",
-            "write `name=value`, as in `at=\"front\"`",
-        );
-        self.advance();
-    }
-
-    /// `/-` within a node: a value, a property or braces that are left out. Says whether it was braces.
-    fn left_out_part(&mut self, name: &str, depth: usize) -> bool {
-        let sign = self.token.start..self.token.end;
-        self.advance();
-        self.skip_line_space();
-        // A throw-away node takes what is left out.
-        let mut bin = Node {
-            name: Text { text: name.to_owned(), span: sign.clone() },
-            annotation: None,
-            arguments: Vec::new(),
-            properties: Vec::new(),
-            children: None,
-            span: sign.clone(),
-            block: None,
-        };
-        match self.token.kind {
-            Kind::Open => {
-                self.children(&mut bin, depth);
-                return true;
-            }
-            Kind::Word | Kind::BadWord | Kind::Keyword | Kind::Quoted(_) | Kind::ParenOpen => {
-                self.entry(&mut bin);
-            }
-            _ => self.nothing_left_out(sign),
-        }
-        false
-    }
-
     /// A value or a property; puts it into the node and says where it ended.
-    fn entry(&mut self, node: &mut Node) -> Option<usize> {
+    pub(super) fn entry(&mut self, node: &mut Node) -> Option<usize> {
         if !self.count_item() {
             return None;
         }
         let annotation = self.annotation();
-        let is_name = matches!(self.token.kind, Kind::Word | Kind::BadWord | Kind::Quoted(_));
+        let is_name = matches!(self.token.kind, Kind::Word | Kind::BadWord | Kind::Foreign | Kind::Quoted(_));
         if is_name && equals_follows(self.lexer) {
             return self.property(annotation, node);
         }
@@ -168,7 +55,10 @@ impl Parser<'_> {
     }
 
     fn value_is_missing(&self) -> bool {
-        !matches!(self.token.kind, Kind::Word | Kind::BadWord | Kind::Keyword | Kind::Quoted(_))
+        !matches!(
+            self.token.kind,
+            Kind::Word | Kind::BadWord | Kind::Foreign | Kind::Keyword | Kind::Quoted(_)
+        )
     }
 
     fn property_name(&mut self) -> Text {
@@ -208,11 +98,13 @@ impl Parser<'_> {
                 let (text, span) = self.bad_word();
                 entry(Value::String(text), true, span)
             }
+            Kind::Foreign => {
+                let (text, span) = self.foreign();
+                entry(Value::String(text), false, span)
+            }
             Kind::Quoted(quotes) => {
-                self.end_is_explained |= quotes.multi && !quotes.closed;
-                let text = quoted::read(self.text, token, quotes, &mut self.problems);
-                self.advance();
-                entry(Value::String(text), false, token.start..token.end)
+                let (text, span) = self.quoted(quotes);
+                entry(Value::String(text), false, span)
             }
             Kind::Keyword => {
                 let value = self.keyword();
@@ -228,6 +120,15 @@ impl Parser<'_> {
                 None
             }
         }
+    }
+
+    /// The text of the quoted token at hand.
+    pub(super) fn quoted(&mut self, quotes: Quotes) -> (String, Range<usize>) {
+        let token = self.token;
+        self.end_is_explained |= quotes.multi && !quotes.closed;
+        let text = quoted::read(self.text, token, quotes, &mut self.problems);
+        self.advance();
+        (text, token.start..token.end)
     }
 
     fn keyword(&mut self) -> Value {
@@ -246,43 +147,27 @@ impl Parser<'_> {
         })
     }
 
-    /// The value of the word at hand; a text in foreign quotes is taken whole.
+    /// The value of the word at hand.
     pub(super) fn value_of_word(&mut self) -> (Value, Range<usize>) {
         let token = self.token;
-        let word = self.slice(token);
-        if word.starts_with(is_foreign_quote) {
-            return self.foreign_quotes();
-        }
         self.advance();
-        (value::of_word(word, token.start, &mut self.problems), token.start..token.end)
+        let value = value::of_word(self.slice(token), token.start, &mut self.problems);
+        (value, token.start..token.end)
     }
 
-    /// `“Stop”`: up to the closing mark on the same line, or else the one word.
-    fn foreign_quotes(&mut self) -> (Value, Range<usize>) {
+    /// `“Stop”`: the text between the marks.
+    pub(super) fn foreign(&mut self) -> (String, Range<usize>) {
         let token = self.token;
-        let rest = &self.text[token.start..];
-        let open = rest.chars().next().unwrap_or('“');
-        let inner = &rest[open.len_utf8()..];
-        let is_double = |c| matches!(c, '“' | '”' | '„' | '‟' | '«' | '»' | '"');
-        let closes = |c: char| {
-            if is_double(open) { is_double(c) } else { c != '"' && is_foreign_quote(c) && !is_double(c) }
-        };
-        let close = inner.find(|c| closes(c) || crate::chars::is_newline(c));
-        let (text, end) = match close.and_then(|at| Some((at, inner[at..].chars().next()?))) {
-            Some((at, c)) if closes(c) => (&inner[..at], token.start + open.len_utf8() + at + c.len_utf8()),
-            _ => (&self.text[token.start + open.len_utf8()..token.end], token.end),
-        };
-        self.lexer.jump_to(end);
+        let mut said = self.slice(token).chars();
+        let open = said.next().unwrap_or('“');
+        let inner = said.as_str();
+        let inner = inner.strip_suffix(|c| c == '"' || is_foreign_quote(c)).unwrap_or(inner);
         self.advance();
-        self.problems.add(token.start..end, |span| {
-            Problem::error(
-                "F0024",
-                span,
-                format!("a text stands between straight quotes `\"`, not after `{open}`"),
-            )
-            .with_remedy(format!("write `\"{}\"`", shorten(text)))
+        self.problems.add(token.start..token.end, |span| {
+            let message = format!("a text stands between straight quotes `\"`, not after `{open}`");
+            Problem::error("F0024", span, message).with_remedy(format!("write `\"{}\"`", shorten(inner)))
         });
-        (Value::String(text.to_owned()), token.start..end)
+        (inner.to_owned(), token.start..token.end)
     }
 
     /// A word that needs quotes.
@@ -307,7 +192,7 @@ impl Parser<'_> {
         self.advance();
         self.skip_node_space();
         let inner = match self.token.kind {
-            Kind::Word | Kind::BadWord | Kind::Quoted(_) => self.value(false),
+            Kind::Word | Kind::BadWord | Kind::Foreign | Kind::Quoted(_) => self.value(false),
             _ => None,
         };
         self.skip_node_space();
@@ -317,24 +202,37 @@ impl Parser<'_> {
             _ => None,
         };
         if text.is_none() {
+            let message = "brackets hold the kind of what follows, one word";
             let remedy = "write one word between the brackets, or put all of it in quotes";
-            self.report(
-                "F0020",
-                open.start..open.end,
-                "brackets hold the kind of what follows, one word",
-                remedy,
-            );
+            self.report("F0020", open.start..open.end, message, remedy);
+            self.skip_brackets();
         }
-        if closed {
+        if self.token.kind == Kind::ParenClose {
             self.advance();
             self.skip_node_space();
         }
         text
     }
+
+    /// Goes to the closing bracket, if there is one before the end of the node.
+    fn skip_brackets(&mut self) {
+        while !matches!(
+            self.token.kind,
+            Kind::ParenClose
+                | Kind::Newline
+                | Kind::LineComment
+                | Kind::Semicolon
+                | Kind::Open
+                | Kind::Close
+                | Kind::End
+        ) {
+            self.advance();
+        }
+    }
 }
 
 /// Whether, after the token at hand, an `=` follows that makes it the name of a property.
-fn equals_follows(mut ahead: Lexer<'_>) -> bool {
+pub fn equals_follows(mut ahead: Lexer<'_>) -> bool {
     loop {
         match ahead.next().kind {
             Kind::Equals => return true,
