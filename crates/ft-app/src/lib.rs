@@ -7,5 +7,6 @@ pub mod source;
 pub mod check;
 pub mod order;
 pub mod night;
+pub mod hygiene;
 
 pub use source::{Choice, Prepared, Source, Trouble, prepare};

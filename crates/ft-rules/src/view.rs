@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::answer::{Answer, Finding, NOT_LAW};
+use crate::answer::{Answer, Finding, NOT_LAW, Verdict};
+use crate::microbes::{Grade, MicrobeAnswer, MicrobeFinding};
 use crate::model::{RuleSet, Sureness};
 use crate::stack::Stack;
 
@@ -80,6 +81,30 @@ impl From<&Answer<'_>> for AnswerView {
 }
 
 impl AnswerView {
+    /// The view of an answer on microbes.
+    pub fn of_microbes(question: String, answer: &MicrobeAnswer<'_>) -> Self {
+        let view = |finding: &MicrobeFinding<'_>| FindingView {
+            set: finding.set.name.clone(),
+            reference: finding.rule.reference.clone(),
+            verdict: finding.grade.verdict().word(),
+            needs: finding.grade.says().to_owned(),
+            because: finding.because.clone(),
+            sure: finding.rule.sure.says(),
+            note: finding.rule.note.clone(),
+            overridden: false,
+        };
+        let mut findings = answer.findings.iter().map(view);
+        Self {
+            question,
+            verdict: answer.grade.map_or(Verdict::Silent, Grade::verdict).word(),
+            winner: findings.next(),
+            others: findings.collect(),
+            silent: Vec::new(),
+            not_in_force: Vec::new(),
+            cautions: vec![answer.caution.to_owned()],
+        }
+    }
+
     /// The view as text for a terminal or paper.
     pub fn text(&self) -> String {
         let mut text = format!("{}\n{}\n", self.question, self.verdict.to_uppercase());

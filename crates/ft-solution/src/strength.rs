@@ -75,6 +75,42 @@ impl ProductStrength {
     }
 }
 
+impl ProductStrength {
+    /// Reads what a label says: `5.25 %`, `12.5 % trade`, `10.8 % available`, `6 % hypochlorite`, `125 g/L`. The two by
+    /// weight need the density of the product relative to water.
+    ///
+    /// # Errors
+    /// [`BadSolution`] where the words are others, a density is missing, or the figure cannot be.
+    pub fn read(text: &str, density: Option<f64>) -> Result<Self, BadSolution> {
+        let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-'))).unwrap_or(text.len());
+        let (number, words) = (text[..end].trim(), text[end..].trim());
+        let unclear = || {
+            BadSolution::new(
+                format!("`{text}` is not the strength of a product"),
+                "write it such as `5.25 %`, `12.5 % trade`, `10.8 % available`, `6 % hypochlorite` or `125 g/L`",
+            )
+        };
+        let figure: f64 = number.parse().map_err(|_| unclear())?;
+        let by_weight = || {
+            density.ok_or_else(|| {
+                BadSolution::new(
+                    format!("`{text}` is by weight, so the density of the product is needed"),
+                    "give it relative to water, such as 1.16",
+                )
+            })
+        };
+        let strength = match words.split_whitespace().collect::<Vec<_>>()[..] {
+            ["%"] => Self::Percent(figure),
+            ["%", "trade"] => Self::TradePercent(figure),
+            ["%", "available"] => Self::AvailableByWeight { percent: figure, density: by_weight()? },
+            ["%", "hypochlorite"] => Self::HypochloriteByWeight { percent: figure, density: by_weight()? },
+            ["g/L" | "g/l"] => Self::GramsPerLitre(figure),
+            _ => return Err(unclear()),
+        };
+        strength.grams_per_litre().map(|_| strength)
+    }
+}
+
 impl std::fmt::Display for ProductStrength {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

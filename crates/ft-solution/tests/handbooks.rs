@@ -92,3 +92,73 @@ fn what_cannot_be_is_refused() {
     assert_eq!(hocl(15.0, 25.0).unwrap_err().to_string(), "a pH of 15 cannot be; give a pH between 0 and 14");
     assert!(hocl(f64::NAN, 25.0).is_err());
 }
+
+#[test]
+fn labels_are_read_in_their_own_words() {
+    let says = |text: &str, density| ProductStrength::read(text, density).map_err(|bad| bad.to_string());
+    assert_eq!(says("12.5 % trade", None), Ok(ProductStrength::TradePercent(12.5)));
+    assert_eq!(says("125 g/L", None), Ok(ProductStrength::GramsPerLitre(125.0)));
+    assert_eq!(
+        says("6 % hypochlorite", None).unwrap_err(),
+        "`6 % hypochlorite` is by weight, so the density of the product is needed; give it relative to water, such as 1.16"
+    );
+    assert!(says("-5 %", None).is_err() && says("strong", None).is_err() && says("5,25 %", None).is_err());
+}
+
+/// 125 g/L is 12.5 % trade, whatever the words. Source: Handbook of Chlorination, as quoted.
+#[test]
+fn the_same_product_in_other_words_gives_the_same_dose() {
+    let trade = ProductStrength::TradePercent(12.5).grams_per_litre().unwrap();
+    let weight =
+        ProductStrength::AvailableByWeight { percent: 12.5 / 1.16, density: 1.16 }.grams_per_litre().unwrap();
+    near(trade, 125.0, 1e-9);
+    near(weight, 125.0, 1e-9);
+}
+
+/// One chlorometric degree is 3.17 g/L of available chlorine. Source: a producer's sheet quoting the Handbook of
+/// Chlorination: the molar mass of chlorine over the molar volume, 70.906 g / 22.4 L.
+#[test]
+fn chlorometric_degree() {
+    near(70.906 / 22.4, 3.17, 0.005);
+    let forty_eight_degrees = ProductStrength::GramsPerLitre(48.0 * 3.17);
+    near(forty_eight_degrees.available_by_weight(1.25).unwrap(), 12.17, 0.01);
+}
+
+/// K = 2.7e-8 at 20 °C and 2.9e-8 at 25 °C. Source: two textbook problems on hypochlorous acid.
+#[test]
+fn dissociation_constants_of_textbooks() {
+    for (celsius, constant) in [(20.0, 2.7e-8_f64), (25.0, 2.9e-8)] {
+        near(pka(celsius).unwrap(), -constant.log10(), 0.02);
+    }
+    assert!(pka(-1.0).is_err() && pka(80.0).is_err());
+}
+
+/// A strip shows a band: between two colours, never a number.
+#[test]
+fn a_band_is_within_outside_or_undecided() {
+    use ft_solution::{BandVerdict, Strip};
+    let strip = Strip::new(vec![0.0, 50.0, 100.0, 200.0]).unwrap();
+    assert_eq!(strip.band_between(50.0, 100.0).unwrap().verdict(50.0, 200.0), BandVerdict::Within);
+    assert_eq!(strip.band_of(50.0).unwrap().verdict(50.0, 200.0), BandVerdict::Undecided);
+    assert_eq!(strip.band_between(0.0, 50.0).unwrap().verdict(60.0, 200.0), BandVerdict::Outside);
+    assert_eq!(
+        strip.band_of(200.0).unwrap().verdict(50.0, 200.0),
+        BandVerdict::Undecided,
+        "no colour above it"
+    );
+    assert!(Strip::new(vec![100.0, 50.0]).is_err() && Strip::new(vec![-1.0, 50.0]).is_err());
+    assert!(strip.band_of(75.0).is_err() && strip.band_between(0.0, 100.0).is_err());
+}
+
+#[test]
+fn what_must_never_meet_is_found_in_either_order() {
+    use ft_solution::{Chemical, NEVER_MEET, clash};
+    for pair in NEVER_MEET {
+        assert_eq!(clash(pair.one, pair.other), clash(pair.other, pair.one));
+    }
+    assert!(clash(Chemical::Acid, Chemical::Chlorine).unwrap().harms_people);
+    assert!(clash(Chemical::Iodine, Chemical::Soil).is_none());
+    for (kind, name) in Chemical::ALL {
+        assert_eq!(Chemical::named(name), Some(*kind));
+    }
+}
