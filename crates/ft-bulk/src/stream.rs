@@ -5,7 +5,7 @@ use std::f64::consts::LN_10;
 
 use crate::outcome::{LeftOut, Outcome, Subject};
 use crate::packed;
-use crate::table::{Centi, centi_from_celsius};
+use crate::table::{Centi, centi_from_celsius, centis_from_celsius};
 
 /// How many left-out readings are listed; all are counted.
 const LISTED: usize = 20;
@@ -81,10 +81,11 @@ impl<'a> Accumulator<'a> {
             }
             return;
         };
-        // The first reading joins on to what came before, or is left out if it comes too early.
+        // The first reading joins on to what came before, or is left out if it comes too early; so may others then.
+        let before = self.readings;
         self.push(first_line, hours[0], celsius[0]);
         let last = hours.len() - 1;
-        if self.last.is_none_or(|(at, _)| at > hours[0]) {
+        if self.readings == before {
             for (line, place) in (first_line + 1..).zip(1..=last) {
                 self.push(line, hours[place], celsius[place]);
             }
@@ -110,8 +111,7 @@ impl<'a> Accumulator<'a> {
         if !(0.0 < step && step <= self.rule.longest_h && hours.windows(2).all(is_even)) {
             return None;
         }
-        let centi: Option<Vec<Centi>> = celsius.iter().map(|celsius| centi_from_celsius(*celsius)).collect();
-        Some((step, centi?))
+        Some((step, centis_from_celsius(celsius)?))
     }
 
     /// Goes on with the sums of what follows the readings so far, as if its readings had been pushed here.

@@ -140,3 +140,15 @@ proptest! {
         }
     }
 }
+
+/// A run of readings that begins at the time of the last one: its first reading is left out, the others count.
+/// Once the first was taken for accepted.
+#[test]
+fn a_run_that_begins_at_the_last_time_joins_on() {
+    let subjects = Subject::all(&shipped());
+    let mut sums = Accumulator::new(&subjects, GapRule::USUAL);
+    sums.push_all(1, &[0.0, 0.1, 0.2], &[3.0, 3.0, 3.0]);
+    sums.push_all(4, &[0.2, 0.3, 0.4], &[9.0, 3.0, 3.0]);
+    let outcome = sums.finish("x".into());
+    assert_eq!((outcome.readings, outcome.left_out_count, outcome.warmest_c), (5, 1, Some(3.0)));
+}

@@ -87,8 +87,8 @@ pub fn decode<'a>(
         if time.is_empty() {
             return Ok(runs);
         }
-        let hours: Vec<f64> = time.iter().map(|time| time * places.hours_per_unit).collect();
-        let celsius: Vec<f64> = temperature.iter().map(|value| celsius(*value, columns)).collect();
+        let hours: Vec<f64> = time.into_iter().map(|time| time * places.hours_per_unit).collect();
+        let celsius: Vec<f64> = temperature.into_iter().map(|value| celsius(value, columns)).collect();
         let mut from = 0;
         while from < hours.len() {
             if current.as_ref().is_none_or(|key| !key.is_at(&name, from)) {
@@ -130,7 +130,7 @@ fn celsius(value: f64, columns: &Columns) -> f64 {
 
 /// Hands on the rows of one history; those without a number are left out by the heading that lacks it.
 fn push(sums: &mut Accumulator, first_row: u64, hours: &[f64], celsius: &[f64], columns: &Columns) {
-    let has_missing = hours.iter().chain(celsius).any(|value| value.is_nan());
+    let has_missing = hours.iter().any(|value| value.is_nan()) || celsius.iter().any(|value| value.is_nan());
     if !has_missing {
         return sums.push_all(first_row, hours, celsius);
     }
@@ -169,8 +169,16 @@ impl Key {
 
     /// The first row from `from` on that is of another history, or the end of the batch.
     fn end(&self, values: &Values, from: usize) -> usize {
-        let rows = len(values);
-        (from + 1..rows).find(|place| !self.is_at(values, *place)).unwrap_or(rows)
+        let same = match (self, values) {
+            (Self::Number(bits), Values::Numbers(numbers)) => {
+                numbers[from..].iter().take_while(|number| number.to_bits() == *bits).count()
+            }
+            (Self::Text(text), Values::Texts(texts)) => {
+                texts[from..].iter().take_while(|t| *t == text).count()
+            }
+            (Self::Number(_), Values::Texts(_)) | (Self::Text(_), Values::Numbers(_)) => 0,
+        };
+        from + same.max(1)
     }
 
     fn text(&self) -> String {

@@ -2,6 +2,7 @@
 // A helper of a test may stop the test.
 #![allow(clippy::unwrap_used)]
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
@@ -89,4 +90,43 @@ fn a_week_of_rerun_is_told_with_its_variants() {
     assert!(out.contains("Day 6: 20.0 L, 30 % carried over; oldest part: lot M1, 5.0 days, 0.24 %"), "{out}");
     assert!(out.contains("the whole blend goes by hour 168, the date of its oldest part"));
     assert!(out.contains("discarded every day: ") && out.contains("shelf 2 °C colder: "));
+}
+
+/// The chart in docs/growth.md is the one that the program draws; `FULLTRAY_WRITE_DOCS=1` draws it anew.
+#[test]
+fn the_chart_in_the_docs_is_current() {
+    let folder = tempfile::tempdir().unwrap();
+    let drawn = folder.path().join("chart.svg");
+    let log = format!("{HISTORIES}/power_cut.csv");
+    let name = drawn.display().to_string();
+    let (_, out, err) = run(&["growth", &log, "--since", "closing", "--svg", &name]);
+    assert!(out.contains("since closing"), "{err}");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/img/growth-power-cut.svg");
+    if std::env::var_os("FULLTRAY_WRITE_DOCS").is_some() {
+        std::fs::copy(&drawn, &kept).unwrap();
+    }
+    let same = std::fs::read_to_string(&drawn).unwrap() == std::fs::read_to_string(&kept).unwrap_or_default();
+    assert!(same, "docs/img/growth-power-cut.svg is out of date: run this test with FULLTRAY_WRITE_DOCS=1");
+}
+
+/// A log too long for memory is refused with a way out; the way out takes it.
+#[test]
+fn a_very_long_log_is_for_bulk() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("long.csv");
+    let mut text = String::from("minute,temp_c\n");
+    // A thousand good lines, then empty ones: what counts is the number of lines.
+    for minute in 0..1000 {
+        writeln!(text, "{minute},3").unwrap();
+    }
+    text += &"x\n".repeat(5_000_100);
+    std::fs::write(&file, text).unwrap();
+    let name = file.display().to_string();
+    let (code, _, err) = run(&["growth", &name]);
+    assert_eq!(code, 2);
+    assert!(err.contains("more than 5 million lines; use `--bulk`"), "{err}");
+    let (code, out, err) = run(&["growth", "--bulk", &name]);
+    assert_eq!(code, 1);
+    assert!(out.lines().nth(1).unwrap().contains(",5000100,hold for a decision"), "{out}");
+    assert!(err.contains("long: 5000080 more lines"), "{err}");
 }

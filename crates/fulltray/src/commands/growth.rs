@@ -147,7 +147,7 @@ pub fn bad_log(why: impl std::fmt::Display) -> Failure {
     Failure::plain(
         "F0080",
         why.to_string(),
-        "name the columns with `--time` and `--temperature`; one reading in each line, sorted by time",
+        "a log is one reading in each line, sorted by time, with the columns that `--time` and `--temperature` name",
     )
 }
 
