@@ -139,7 +139,7 @@ fn arcs(model: &Model) -> Vec<Arc> {
         }
         arcs.push(Arc { from: act - 1, to: act, least: short(act - 1) });
         let late = model.acts[act].late;
-        if late < NEVER && model.past[act - 1].is_none() {
+        if late < NEVER && model.past[act - 1].is_none() && !model.acts[act].shares_room {
             arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1) });
         }
     }
@@ -187,6 +187,8 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
     groups.push((0..model.problem.people.len()).collect());
     groups.sort();
     groups.dedup();
+    let paces = model.problem.people.iter().map(|person| Time::from(person.paced(100)));
+    let fastest = paces.min().unwrap_or(100).min(100);
     let mut best = 0;
     for group in groups.iter().filter(|group| !group.is_empty()) {
         let within = |act: &usize| {
@@ -199,7 +201,8 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
         let work = |act: usize| {
             let what = &model.acts[act];
             let quickest = what.able.iter().map(|&person| what.length[person]).min().unwrap_or(0);
-            what.people as Time * quickest
+            what.people as Time
+                * what.charge.map_or(quickest, |charge| (charge * fastest / 10_000).min(quickest))
         };
         let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, group, head, work) + tail;
         best = best.max(through(&acts, bounds, model, work, end_for));
@@ -239,7 +242,7 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
             for used in uses.iter().filter(|used| used.room == room) {
                 for phase in used.from_phase..=used.to_phase {
                     let act = model.first[task] + phase;
-                    if model.past[act].is_none() {
+                    if model.past[act].is_none() && !model.acts[act].shares_room {
                         need[act] += Time::from(used.units) * model.acts[act].shortest();
                     }
                 }
