@@ -6,16 +6,26 @@
 mod bound;
 mod budget;
 mod build;
+mod conflict;
 mod day;
+mod explain;
 mod groups;
 mod model;
+mod odds;
+mod order;
 mod rng;
 mod score;
 mod search;
+mod what_if;
 
 use ft_night::{Done, Grouping, Plan, Problem, Word};
 
 pub use budget::Budget;
+pub use conflict::{Conflict, GiveUp, Wish, smallest_conflict};
+pub use explain::{ChainLink, Explanation, Wait, explain};
+pub use odds::{Odds, StepLength, lengths_as_planned, simulate};
+pub use order::Because;
+pub use what_if::{Change, changed, more_hands, what_if};
 
 /// The best plan found within the budget.
 ///
