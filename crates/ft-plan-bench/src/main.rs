@@ -1,4 +1,10 @@
-//! The benchmark: `ft-plan-bench sets FOLDER [--seconds S | --schedules N] [--every K] [--cp-sat] [--json]`.
+//! The benchmark.
+//!
+//! `ft-plan-bench sets FOLDER [--seconds S | --schedules N] [--every K] [--cp-sat] [--json]` runs a folder of the public
+//! formats; `ft-plan-bench nights [--seeds N] [--seconds S] [--cp-sat S] [--still] [--size MxP] [--json]` runs nights by
+//! seed; `ft-plan-bench wild FROM TO [--cp-sat]` odd problems by seed.
+
+mod nights_bench;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -16,12 +22,14 @@ struct Options {
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let result = match arguments.first().map(String::as_str) {
-        Some("sets") => options(&arguments[1..]).and_then(|options| sets(&options)),
-        _ => {
-            Err("say `sets FOLDER [--seconds S | --schedules N] [--every K] [--cp-sat] [--json]`".to_owned())
-        }
-    };
+    let result =
+        match arguments.first().map(String::as_str) {
+            Some("sets") => options(&arguments[1..]).and_then(|options| sets(&options)),
+            Some("nights") => nights_bench::run(&arguments[1..]),
+            Some("wild") => nights_bench::wild_run(&arguments[1..]),
+            _ => Err("say `sets FOLDER`, `nights` or `wild FROM TO`; the options are at the top of main.rs"
+                .to_owned()),
+        };
     match result {
         Ok(()) => ExitCode::SUCCESS,
         Err(what) => {
