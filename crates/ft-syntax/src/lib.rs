@@ -12,6 +12,7 @@
 mod chars;
 mod codes;
 mod decode;
+mod dedent;
 mod edit;
 mod lexer;
 mod parser;

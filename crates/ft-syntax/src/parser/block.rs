@@ -20,10 +20,6 @@ impl Parser<'_> {
     /// The braces of a node and what is in them.
     pub(super) fn children(&mut self, node: &mut Node, depth: usize) {
         let open = self.brace(&node.name.text);
-        if node.block.is_some() {
-            let remedy = "put all children of a node between one pair of braces";
-            self.report("F0025", open.at..open.at + 1, "this node has braces already", remedy);
-        }
         self.advance();
         let mut nodes = Vec::new();
         if depth < DEEPEST {
@@ -98,7 +94,7 @@ impl Parser<'_> {
                     .with_remedy(remedy);
             match also {
                 Some(at) => {
-                    problem.with_also(at..at + 1, "this stands further left: it was meant for something else")
+                    problem.with_also(at..at + 1, "this was taken for their end, but it stands further left")
                 }
                 None => problem,
             }

@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use ft_diag::Problem;
+
 use super::Parser;
 use crate::lexer::Kind;
 use crate::tree::{Node, Text};
@@ -21,6 +23,11 @@ impl Parser<'_> {
                     return end;
                 }
                 Kind::Open => {
+                    if node.block.is_some() && !told_after_braces {
+                        let at = self.token.start..self.token.end;
+                        let remedy = "put all children of a node between one pair of braces";
+                        self.report("F0025", at, "this node has braces already", remedy);
+                    }
                     self.children(node, depth);
                     braces_seen = true;
                     end = self.token.start;
@@ -67,7 +74,7 @@ impl Parser<'_> {
                     );
                 }
                 told_after_braces = true;
-            } else if !spaced {
+            } else if !spaced && !self.text[..at.start].ends_with('=') {
                 glued.push(at);
             }
             end = self.entry(node).unwrap_or(end);
@@ -83,7 +90,17 @@ impl Parser<'_> {
             && unclosed.code == "F0003"
             && unclosed.span.start >= first.start
         {
-            unclosed.also = Some((first.start..first.start, "or a quote is missing before this".to_owned()));
+            if unclosed.span.start > first.start {
+                let why = "or a quote is missing before this".to_owned();
+                unclosed.also = Some((first.start..first.start, why));
+            } else {
+                *unclosed = Problem::error(
+                    "F0003",
+                    unclosed.span.clone(),
+                    "this quote closes a text that never began",
+                )
+                .with_remedy("write `\"` where the text begins");
+            }
             return;
         }
         for at in glued {
@@ -95,6 +112,17 @@ impl Parser<'_> {
                     "a text without escapes no longer begins with `r`",
                     "write `#\"` before and `\"#` after a text without escapes",
                 );
+            } else if before == Some(':') {
+                let message = "a property is written with `=`, not with `:`";
+                self.report(
+                    "F0013",
+                    at.start - 1..at.start,
+                    message,
+                    "write `name=value`, as in `at=\"front\"`",
+                );
+            } else if self.text[at.start..].starts_with(',') {
+                let message = "values are kept apart by a space, without a comma";
+                self.report("F0015", at.start..at.start + 1, message, "take the comma away");
             } else {
                 let message = "a space is missing here";
                 self.report("F0015", at.start..at.start, message, "write a space between two values");

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::chars::{is_disallowed, is_newline, is_plain_word, is_space};
+use crate::dedent::split_lines;
 use crate::lexer::{Kind, Quotes, Token};
 use crate::problems::Problems;
 use crate::quoted;
@@ -56,7 +57,7 @@ fn indent(said: &str, quotes: Quotes, level: usize) -> Cow<'_, str> {
         return Cow::Borrowed(said);
     }
     let margin = "    ".repeat(level);
-    let mut lines = quoted::split_lines(body);
+    let mut lines = split_lines(body);
     let old_margin = lines.pop().unwrap_or_default();
     let mut out = said[..opening].to_owned();
     for line in lines.iter().skip(1) {
