@@ -85,3 +85,23 @@ pub fn sort(problems: &mut Vec<Problem>) {
     let mut said = BTreeSet::new();
     problems.retain(|p| said.insert((p.code, p.span.start, p.span.end, p.message.clone())));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In the order of the text; errors before warnings at one place; nothing said twice of one place.
+    #[test]
+    fn sorted_and_said_once() {
+        let mut problems = vec![
+            Problem::warning("F0103", 4..6, "c"),
+            Problem::error("F0101", 4..6, "a"),
+            Problem::error("F0102", 0..1, "b"),
+            Problem::error("F0101", 4..6, "a").with_remedy("found by another rule"),
+            Problem::error("F0101", 4..6, "another sentence"),
+        ];
+        sort(&mut problems);
+        let said: Vec<&str> = problems.iter().map(|problem| problem.message.as_str()).collect();
+        assert_eq!(said, ["b", "a", "another sentence", "c"]);
+    }
+}
