@@ -66,31 +66,15 @@ impl Parser<'_> {
                 self.advance();
             }
             Kind::Equals => {
-                self.report(
-                    "F0021",
-                    span,
-                    "a node begins with its name, not with `=`",
-                    "write the name first: `step at=\"front\"`",
-                );
+                let message = "a node begins with its name, not with `=`";
+                self.report("F0021", span, message, "write the name first: `step at=\"front\"`");
                 self.advance();
             }
-            Kind::ParenClose => {
-                self.report(
-                    "F0020",
-                    span,
-                    "this `)` closes nothing",
-                    "take it away, or put the text in quotes",
-                );
-                self.advance();
-            }
+            Kind::ParenClose => self.stray_bracket(),
             // After an annotation, or a second one.
             _ => {
-                self.report(
-                    "F0021",
-                    span.start..span.start,
-                    "a node begins with its name, which is missing here",
-                    "write the name of the node",
-                );
+                let message = "a node begins with its name, which is missing here";
+                self.report("F0021", span.start..span.start, message, "write the name of the node");
                 if self.token.kind == Kind::ParenOpen {
                     self.advance();
                 }
