@@ -6,6 +6,7 @@
 //!
 //! This crate deliberately does not search: it knows no prover and no planner.
 
+pub mod certificate;
 pub mod json;
 pub mod promela;
 mod types;

@@ -33,7 +33,7 @@ pub fn parse<U: Unit>(text: &str) -> Result<Quantity<U>, BadQuantity> {
             message: format!("`{text}` is below what {} can be", U::WHAT),
             remedy: format!(
                 "write at least {}",
-                Quantity::new(quantity.unit.from_base(U::LEAST), quantity.unit)
+                Quantity::new(quantity.unit.of_base(U::LEAST), quantity.unit)
             ),
         });
     }

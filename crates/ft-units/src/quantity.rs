@@ -14,7 +14,7 @@ pub trait Unit: Copy + Eq + fmt::Debug + 'static {
     /// From a number of this unit to the base unit.
     fn to_base(self, value: f64) -> f64;
     /// From the base unit to a number of this unit.
-    fn from_base(self, base: f64) -> f64;
+    fn of_base(self, base: f64) -> f64;
 
     /// How the unit is written.
     fn symbol(self) -> &'static str {
@@ -44,14 +44,13 @@ impl<U: Unit> Quantity<U> {
     /// The same quantity as a number of another unit, rounded to twelve significant digits, so that the noise
     /// of a conversion never decides a comparison.
     pub fn in_unit(self, unit: U) -> f64 {
-        if unit == self.unit { self.value } else { settle(unit.from_base(self.unit.to_base(self.value))) }
+        if unit == self.unit { self.value } else { settle(unit.of_base(self.unit.to_base(self.value))) }
     }
 
     /// The same quantity written in another unit, to full precision.
     #[must_use]
     pub fn to(self, unit: U) -> Self {
-        let value =
-            if unit == self.unit { self.value } else { unit.from_base(self.unit.to_base(self.value)) };
+        let value = if unit == self.unit { self.value } else { unit.of_base(self.unit.to_base(self.value)) };
         Self { value, unit }
     }
 
@@ -149,7 +148,7 @@ impl Unit for VolumeUnit {
     fn to_base(self, value: f64) -> f64 {
         value * self.litres()
     }
-    fn from_base(self, base: f64) -> f64 {
+    fn of_base(self, base: f64) -> f64 {
         base / self.litres()
     }
 }
@@ -186,7 +185,7 @@ impl Unit for MassUnit {
     fn to_base(self, value: f64) -> f64 {
         value * self.grams()
     }
-    fn from_base(self, base: f64) -> f64 {
+    fn of_base(self, base: f64) -> f64 {
         base / self.grams()
     }
 }
@@ -227,7 +226,7 @@ impl Unit for TimeUnit {
     fn to_base(self, value: f64) -> f64 {
         value * self.seconds()
     }
-    fn from_base(self, base: f64) -> f64 {
+    fn of_base(self, base: f64) -> f64 {
         base / self.seconds()
     }
 }
@@ -252,7 +251,7 @@ impl Unit for TemperatureUnit {
             Self::Fahrenheit => (value - 32.0) / 1.8,
         }
     }
-    fn from_base(self, base: f64) -> f64 {
+    fn of_base(self, base: f64) -> f64 {
         match self {
             Self::Celsius => base,
             Self::Fahrenheit => base * 1.8 + 32.0,
@@ -282,7 +281,7 @@ impl Unit for StrengthUnit {
     fn to_base(self, value: f64) -> f64 {
         if self == Self::GramPerLitre { value * 1000.0 } else { value }
     }
-    fn from_base(self, base: f64) -> f64 {
+    fn of_base(self, base: f64) -> f64 {
         if self == Self::GramPerLitre { base / 1000.0 } else { base }
     }
 }

@@ -1,5 +1,20 @@
-//! The one program. Not finished: the commands come with the crates that they need.
+//! The one program: arguments in, answers out. What it can be asked is in `ft-app`; here are files, the terminal
+//! and exit codes.
 
-fn main() {
-    println!("fulltray: nothing to run yet");
+mod args;
+mod commands;
+mod exit;
+mod input;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let args = args::read();
+    match commands::run(args) {
+        Ok(answer) => answer.code(),
+        Err(failure) => {
+            failure.show();
+            failure.code()
+        }
+    }
 }

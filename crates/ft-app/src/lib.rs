@@ -1,0 +1,11 @@
+//! What the program can be asked, as plain functions from texts to views.
+//!
+//! Nothing here reads a clock, a disk or a terminal: texts and choices come in, views go out, and the edges (the
+//! command line, the server) show them. A view is a plain struct that serialises to the documented JSON.
+
+pub mod source;
+pub mod check;
+pub mod order;
+pub mod night;
+
+pub use source::{Choice, Prepared, Source, Trouble, prepare};

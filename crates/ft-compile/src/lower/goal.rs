@@ -1,0 +1,118 @@
+//! How a procedure must end, and steps that nothing can ever allow.
+
+use std::collections::BTreeSet;
+
+use ft_diag::Problem;
+use ft_form::{Cond, Form, Op, allows};
+use ft_machine::{Procedure, SideId, SideRef, Subject};
+
+use super::vars::{Key, Scope, Vars, inside, part};
+use super::{Load, Purpose, Task, TaskFrom};
+use crate::codes;
+
+/// What must hold when everything is done.
+pub fn goal(scope: &Scope<'_>, vars: &Vars, loads: &[Load]) -> Cond {
+    let mut goal = Cond::new();
+    for (key, var) in vars.keys() {
+        let full = vars.list[var].hi;
+        match key {
+            Key::People | Key::Kit(_) | Key::Sink(_) => goal.extend(vars.one_of(key, &[full])),
+            Key::Switch(id, _) if scope.purpose == Purpose::Closing => {
+                goal.extend(vars.one_of(key, &[scope.machine.switches[id].safe as i32]));
+            }
+            Key::Inside(..) if scope.purpose != Purpose::Other => {
+                goal.extend(vars.one_of(key, &[inside::SANITISED]))
+            }
+            Key::Contents(Subject::Vessel(id), _)
+                if scope.purpose == Purpose::Closing && !scope.machine.vessels[id].kit =>
+            {
+                goal.extend(vars.one_of(key, &[0]));
+            }
+            Key::Part(..) if scope.purpose == Purpose::Opening => {
+                goal.extend(vars.one_of(key, &[part::FITTED]))
+            }
+            Key::Part(id, side) => {
+                let laid_out = loads.iter().any(|load| load.parts.contains(&(id, side)));
+                goal.extend(vars.one_of(key, &[if laid_out { part::IN_SLOT } else { part::FITTED }]));
+            }
+            _ => {}
+        }
+    }
+    for condition in &scope.procedure.goal {
+        let sides: Vec<Option<SideId>> = if condition.target.side == SideRef::This {
+            (0..scope.machine.sides.len()).map(Some).collect()
+        } else {
+            vec![None]
+        };
+        goal.extend(sides.into_iter().filter_map(|side| vars.condition(condition, side)));
+    }
+    goal.sort_unstable();
+    goal.dedup();
+    goal
+}
+
+/// Reports steps that could never be done, even if every other step were done in whatever order and nothing were
+/// ever undone.
+pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problems: &mut Vec<Problem>) {
+    let mut possible: Vec<BTreeSet<i32>> = form.vars.iter().map(|var| BTreeSet::from([var.init])).collect();
+    let mut can: BTreeSet<usize> = BTreeSet::new();
+    loop {
+        let mut grew = false;
+        for (id, event) in form.events.iter().enumerate() {
+            let held = |cond: &Cond| {
+                cond.iter().all(|part| {
+                    possible[part.var].iter().any(|v| allows(&form.vars[part.var], part.mask, *v))
+                })
+            };
+            if !held(&event.guard) {
+                continue;
+            }
+            grew |= can.insert(id);
+            for effect in event.eff.iter().filter(|effect| held(&effect.when)).cloned().collect::<Vec<_>>() {
+                let var = &form.vars[effect.var];
+                let new: Vec<i32> = match effect.op {
+                    Op::Set => vec![effect.c],
+                    Op::Add => {
+                        possible[effect.var].iter().map(|v| (v + effect.c).clamp(var.lo, var.hi)).collect()
+                    }
+                };
+                for value in new {
+                    grew |= possible[effect.var].insert(value);
+                }
+            }
+        }
+        if !grew {
+            break;
+        }
+    }
+    let mut told = BTreeSet::new();
+    for task in tasks {
+        let Some(&event) = task.events.iter().find(|event| !can.contains(event)) else { continue };
+        let TaskFrom::Step(step) = task.from else { continue };
+        if !told.insert(step) {
+            continue;
+        }
+        let missing = form.events[event].guard.iter().find(|part| {
+            !possible[part.var].iter().any(|value| allows(&form.vars[part.var], part.mask, *value))
+        });
+        let named = &procedure.steps[step].named;
+        let mut problem = Problem::error(
+            codes::NEVER_ENABLED,
+            named.span.clone(),
+            format!("nothing can ever allow the step `{}`", named.name),
+        );
+        if let Some(part) = missing {
+            let var = &form.vars[part.var];
+            let wanted: Vec<String> = (var.lo..=var.hi)
+                .filter(|value| allows(var, part.mask, *value))
+                .map(|value| format!("`{}`", form.value_name(part.var, value)))
+                .collect();
+            problem = problem.with_remedy(format!(
+                "it needs `{}` to be {}, and no step makes it so: add the step that does, or take this one out",
+                var.name,
+                wanted.join(" or ")
+            ));
+        }
+        problems.push(problem);
+    }
+}

@@ -1,0 +1,515 @@
+//! Holds every node against the table of words, and reads values out of nodes.
+//!
+//! [`Reader::check`] reports whatever the table forbids. The functions that read single values then say nothing
+//! about bad ones: they are reported already.
+
+use ft_diag::{Problem, nearest};
+use ft_machine::{Span, Words};
+use ft_syntax::{Entry, Node, Value};
+use ft_units::{BadQuantity, Quantity, Range, Unit};
+
+use crate::codes;
+use crate::words::{Property, Takes, WORDS, Word};
+
+/// Gathers problems while a file is read.
+#[derive(Default)]
+pub struct Reader {
+    /// What was found.
+    pub problems: Vec<Problem>,
+    /// Languages that the file declares; the first is the default.
+    pub languages: Vec<String>,
+}
+
+impl Reader {
+    /// Adds a problem.
+    pub fn report(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    /// Checks the children of `parent` (or the top of the file) and everything in them against the table.
+    pub fn check_all(&mut self, nodes: &[Node], parent: &str) {
+        for node in nodes {
+            if let Some(word) = self.word(node, parent) {
+                self.arguments(node, word);
+                self.properties(node, word);
+                self.check_all(node.children(), word.name);
+            }
+        }
+    }
+
+    fn word(&mut self, node: &Node, parent: &str) -> Option<&'static Word> {
+        let name = node.name.text.as_str();
+        let found = find(name, parent);
+        if found.is_some() {
+            return found;
+        }
+        let place =
+            if parent == "file" { "at the top of a file".to_owned() } else { format!("in `{parent}`") };
+        let mut problem = Problem::error(
+            codes::UNKNOWN_WORD,
+            node.name.span.clone(),
+            format!("`{name}` cannot stand {place}"),
+        );
+        let allowed: Vec<&str> =
+            WORDS.iter().filter(|word| word.inside.contains(&parent)).map(|word| word.name).collect();
+        let homes: Vec<String> = WORDS
+            .iter()
+            .filter(|word| word.name == name)
+            .flat_map(|word| word.inside)
+            .map(|home| if *home == "file" { "the top of a file".into() } else { format!("`{home}`") })
+            .collect();
+        if !homes.is_empty() {
+            problem = problem.with_remedy(format!("it belongs in {}", homes.join(" or ")));
+        } else if WORDS.iter().any(|word| word.name == parent && word.properties.iter().any(|known| known.name == name)) {
+            problem = problem.with_remedy(format!("it is a property: write `{name}=…` before the braces"));
+        } else if let Some(near) = nearest(name, allowed.iter().copied()) {
+            problem = problem.with_remedy(format!("did you mean `{near}`?"));
+        } else if allowed.is_empty() {
+            problem = problem.with_remedy(format!("`{parent}` takes nothing in braces"));
+        } else {
+            problem = problem.with_remedy(format!("what can stand here: {}", list(&allowed)));
+        }
+        self.report(problem);
+        None
+    }
+
+    fn arguments(&mut self, node: &Node, word: &'static Word) {
+        let mut rest = node.arguments.as_slice();
+        for takes in word.arguments {
+            if *takes == Takes::LanguageText {
+                rest = self.language_text(node, word, rest);
+                continue;
+            }
+            match rest.split_first() {
+                Some((entry, after)) => {
+                    self.value(entry, *takes, word.name);
+                    rest = after;
+                }
+                None => self.report(
+                    Problem::error(
+                        codes::ARGUMENTS,
+                        node.name.span.clone(),
+                        format!("`{}` lacks {}", word.name, what(*takes)),
+                    )
+                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                ),
+            }
+        }
+        if word.repeats {
+            let takes = word.arguments.last().copied().unwrap_or(Takes::Text);
+            for entry in rest {
+                self.value(entry, takes, word.name);
+            }
+            return;
+        }
+        for entry in rest {
+            self.flag(entry, word);
+        }
+    }
+
+    fn language_text<'a>(&mut self, node: &Node, word: &'static Word, rest: &'a [Entry]) -> &'a [Entry] {
+        match rest {
+            [] => {
+                self.report(
+                    Problem::error(
+                        codes::ARGUMENTS,
+                        node.name.span.clone(),
+                        format!("`{}` lacks its text", word.name),
+                    )
+                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                );
+                rest
+            }
+            [language, text, after @ ..] if language.bare || is_language(language) => {
+                self.value(language, Takes::Language, word.name);
+                self.value(text, Takes::Text, word.name);
+                after
+            }
+            [text, after @ ..] => {
+                self.value(text, Takes::Text, word.name);
+                after
+            }
+        }
+    }
+
+    fn flag(&mut self, entry: &Entry, word: &'static Word) {
+        let text = entry.as_text().unwrap_or_default();
+        if word.flags.iter().any(|(flag, _)| *flag == text) {
+            return;
+        }
+        let known: Vec<&str> = word.flags.iter().map(|(flag, _)| *flag).collect();
+        let mut problem = if known.is_empty() {
+            Problem::error(
+                codes::ARGUMENTS,
+                entry.span.clone(),
+                format!("`{}` takes no more values here", word.name),
+            )
+        } else {
+            Problem::error(
+                codes::UNKNOWN_FLAG,
+                entry.span.clone(),
+                format!("`{}` cannot be `{text}`", word.name),
+            )
+        };
+        let property = word.properties.iter().map(|property| property.name);
+        if let Some(near) = nearest(text, known.iter().copied()) {
+            problem = problem.with_remedy(format!("did you mean `{near}`?"));
+        } else if let Some(near) = nearest(text, property) {
+            problem = problem.with_remedy(format!("`{near}` is a property: write `{near}=…`"));
+        } else if known.is_empty() {
+            problem = problem.with_remedy("take it out, or write it as a property: `name=value`");
+        } else {
+            problem = problem.with_remedy(format!("it can be: {}", list(&known)));
+        }
+        self.report(problem);
+    }
+
+    fn properties(&mut self, node: &Node, word: &'static Word) {
+        for property in &node.properties {
+            let name = property.name.text.as_str();
+            if let Some(known) = word.properties.iter().find(|known| known.name == name) {
+                self.value(&property.value, known.takes, name);
+                continue;
+            }
+            let known: Vec<&str> = word.properties.iter().map(|known| known.name).collect();
+            let mut problem = Problem::error(
+                codes::UNKNOWN_PROPERTY,
+                property.name.span.clone(),
+                format!("`{}` has no property `{name}`", word.name),
+            );
+            if find(name, word.name).is_some() {
+                problem = problem.with_remedy(format!("`{name}` is written in the braces: {{ {name} … }}"));
+            } else if let Some(near) = nearest(name, known.iter().copied()) {
+                problem = problem.with_remedy(format!("did you mean `{near}`?"));
+            } else if word.flags.iter().any(|(flag, _)| *flag == name) {
+                problem = problem.with_remedy(format!("`{name}` is a flag: write it without `=`"));
+            } else if known.is_empty() {
+                problem = problem.with_remedy(format!("`{}` has none", word.name));
+            } else {
+                problem = problem.with_remedy(format!("it has: {}", list(&known)));
+            }
+            self.report(problem);
+        }
+        for required in word.properties.iter().filter(|property| property.required) {
+            if node.property(required.name).is_none() && !self.as_child(node, required) {
+                self.report(
+                    Problem::error(
+                        codes::MISSING_PROPERTY,
+                        node.name.span.clone(),
+                        format!("this `{}` lacks `{}`: {}", word.name, required.name, required.means),
+                    )
+                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                );
+            }
+        }
+    }
+
+    #[allow(clippy::unused_self)]
+    fn as_child(&self, node: &Node, property: &Property) -> bool {
+        node.children().iter().any(|child| child.name.text == property.name)
+    }
+
+    /// Checks one value.
+    fn value(&mut self, entry: &Entry, takes: Takes, of: &str) {
+        let wrong = |found: &Entry, expected: &str| {
+            Problem::error(
+                codes::WRONG_VALUE,
+                found.span.clone(),
+                format!("`{of}` takes {expected}, not {}", found.value.kind()),
+            )
+        };
+        match (takes, &entry.value) {
+            (Takes::Count(low, high), Value::Number(number)) => {
+                if !number
+                    .as_integer()
+                    .is_some_and(|count| (i64::from(low)..=i64::from(high)).contains(&count))
+                {
+                    self.report(
+                        Problem::error(
+                            codes::OUT_OF_RANGE,
+                            entry.span.clone(),
+                            format!("`{of}` cannot be {}", number.raw),
+                        )
+                        .with_remedy(format!("write a whole number from {low} to {high}")),
+                    );
+                }
+            }
+            (Takes::Number(unit), Value::Number(number)) => {
+                if !(number.value.is_finite() && 0.0 < number.value && number.value < 1e6) {
+                    self.report(
+                        Problem::error(
+                            codes::OUT_OF_RANGE,
+                            entry.span.clone(),
+                            format!("`{of}` cannot be {}", number.raw),
+                        )
+                        .with_remedy(format!("write a number above 0, {unit}")),
+                    );
+                }
+            }
+            (Takes::Count(..) | Takes::Number(_), Value::String(text)) => {
+                let mut problem = wrong(entry, what(takes));
+                if text.trim().parse::<f64>().is_ok() {
+                    problem = problem.with_remedy(format!("write it without quotes: {}", text.trim()));
+                } else {
+                    problem = problem.with_remedy("write a number without quotes and without a unit");
+                }
+                self.report(problem);
+            }
+            (takes, Value::String(text)) => self.text_value(entry, text, takes, of),
+            (takes, Value::Number(number)) => {
+                let problem = wrong(entry, what(takes));
+                let remedy = match takes {
+                    Takes::Volume
+                    | Takes::Mass
+                    | Takes::Time
+                    | Takes::Temperature
+                    | Takes::Strengths
+                    | Takes::Limits => {
+                        format!("write it with its unit and in quotes, such as {}", example(takes))
+                    }
+                    _ => format!("put it in quotes: \"{}\"", number.raw),
+                };
+                self.report(problem.with_remedy(remedy));
+            }
+            (takes, Value::Bool(_) | Value::Null) => {
+                self.report(wrong(entry, what(takes)).with_remedy(format!("write {}", example(takes))));
+            }
+        }
+    }
+
+    fn text_value(&mut self, entry: &Entry, text: &str, takes: Takes, of: &str) {
+        let bad = |bad: BadQuantity| {
+            Problem::error(codes::BAD_QUANTITY, entry.span.clone(), bad.message).with_remedy(bad.remedy)
+        };
+        let problem = match takes {
+            Takes::Volume => ft_units::parse::<ft_units::VolumeUnit>(text).err().map(bad),
+            Takes::Mass => ft_units::parse::<ft_units::MassUnit>(text).err().map(bad),
+            Takes::Time => ft_units::parse::<ft_units::TimeUnit>(text).err().map(bad),
+            Takes::Temperature => ft_units::parse::<ft_units::TemperatureUnit>(text).err().map(bad),
+            Takes::Strengths => ft_units::parse_range::<ft_units::StrengthUnit>(text).err().map(bad),
+            Takes::Word(known) if !known.contains(&text) => {
+                let problem = Problem::error(codes::NOT_ONE_OF, entry.span.clone(), format!("`{of}` cannot be `{text}`"));
+                Some(match nearest(text, known.iter().copied()) {
+                    Some(near) => problem.with_remedy(format!("did you mean `{near}`?")),
+                    None => problem.with_remedy(format!("it can be: {}", list(known))),
+                })
+            }
+            Takes::Clock if clock(text).is_none() => Some(
+                Problem::error(codes::CLOCK, entry.span.clone(), format!("`{text}` is not a time of day"))
+                    .with_remedy("write hours and minutes of the 24-hour day, such as `22:30`"),
+            ),
+            Takes::Language if self.languages.iter().all(|known| known != text) && !self.languages.is_empty() => {
+                let known: Vec<&str> = self.languages.iter().map(String::as_str).collect();
+                Some(
+                    Problem::error(codes::UNKNOWN_LANGUAGE, entry.span.clone(), format!("this file does not declare the language `{text}`"))
+                        .with_remedy(format!("it declares {}: use one of them, or add it to `languages`", list(&known))),
+                )
+            }
+            Takes::NewName | Takes::Text if text.trim().is_empty() => Some(
+                Problem::error(codes::WRONG_VALUE, entry.span.clone(), format!("`{of}` has an empty text"))
+                    .with_remedy("write words between the quotes"),
+            ),
+            Takes::NewName if text.contains('.') => Some(
+                Problem::error(codes::WRONG_VALUE, entry.span.clone(), format!("the name `{text}` has a dot in it"))
+                    .with_remedy("leave the dot out: it names a side, as in `barrel.left`"),
+            ),
+            Takes::Limits if limits(text).is_none() => Some(
+                Problem::error(codes::LIMITS, entry.span.clone(), format!("`{text}` is not a limit that can be read"))
+                    .with_remedy("write a range with its unit, such as `100..200 mg/L`, or one side of it, such as `< 5 °C`"),
+            ),
+            _ => None,
+        };
+        if let Some(problem) = problem {
+            self.report(problem);
+        }
+    }
+
+    /// The texts of children named `child`, and of the node itself if `own` says at which argument its text begins.
+    pub fn words(&mut self, node: &Node, child: &str, own: Option<usize>) -> Words {
+        let mut words = Words::new();
+        let first = self.languages.first().cloned().unwrap_or_else(|| "en".into());
+        let mut add = |reader: &mut Self, entries: &[Entry], span: &Span| {
+            let (language, text) = match entries {
+                [language, text, ..] if language.bare || is_language(language) => {
+                    (language.as_text(), text.as_text())
+                }
+                [text, ..] => (Some(first.as_str()), text.as_text()),
+                [] => return,
+            };
+            let (Some(language), Some(text)) = (language, text) else { return };
+            if words.insert(language.to_owned(), text.to_owned()).is_some() {
+                reader.report(
+                    Problem::error(
+                        codes::TEXT_TWICE,
+                        span.clone(),
+                        format!("there are two texts in `{language}` here"),
+                    )
+                    .with_remedy("keep one of them, or write the code of another language"),
+                );
+            }
+        };
+        if let Some(at) = own {
+            add(self, node.arguments.get(at..).unwrap_or_default(), &node.span);
+        }
+        for node in node.children().iter().filter(|node| node.name.text == child) {
+            add(self, &node.arguments, &node.span);
+        }
+        words
+    }
+
+    /// Warns where a text lacks a language that the file declares.
+    pub fn complete(&mut self, words: &Words, what: &str, span: &Span) {
+        let missing: Vec<String> = self
+            .languages
+            .iter()
+            .filter(|language| !words.contains_key(*language))
+            .map(|l| format!("`{l}`"))
+            .collect();
+        if !missing.is_empty() {
+            self.report(
+                Problem::warning(
+                    codes::MISSING_TEXT,
+                    span.clone(),
+                    format!("{what} lacks a text in {}", missing.join(", ")),
+                )
+                .with_remedy("add it with the language's code; until then the first language is shown"),
+            );
+        }
+    }
+}
+
+/// The word of this name that can stand in `parent`.
+pub fn find(name: &str, parent: &str) -> Option<&'static Word> {
+    WORDS.iter().find(|word| word.name == name && word.inside.contains(&parent))
+}
+
+/// The first argument as a text.
+pub fn first_text(node: &Node) -> Option<(&str, &Span)> {
+    let entry = node.arguments.first()?;
+    entry.as_text().map(|text| (text, &entry.span))
+}
+
+/// A property as a text.
+pub fn text<'a>(node: &'a Node, property: &str) -> Option<(&'a str, &'a Span)> {
+    let entry = node.property(property)?;
+    entry.as_text().map(|text| (text, &entry.span))
+}
+
+/// A property as a quantity.
+pub fn quantity<U: Unit>(node: &Node, property: &str) -> Option<Quantity<U>> {
+    ft_units::parse(text(node, property)?.0).ok()
+}
+
+/// A property as a range of quantities.
+pub fn range<U: Unit>(node: &Node, property: &str) -> Option<Range<U>> {
+    ft_units::parse_range(text(node, property)?.0).ok()
+}
+
+/// A property as a count.
+pub fn count(node: &Node, property: &str) -> Option<u32> {
+    number(node, property)
+        .filter(|number| number.fract() == 0.0 && (0.0..1e6).contains(number))
+        .map(|number| number as u32)
+}
+
+/// A property as a number.
+pub fn number(node: &Node, property: &str) -> Option<f64> {
+    match &node.property(property)?.value {
+        Value::Number(number) => Some(number.value),
+        Value::String(_) | Value::Bool(_) | Value::Null => None,
+    }
+}
+
+/// Whether a flag stands on the node.
+pub fn has_flag(node: &Node, flag: &str) -> bool {
+    node.arguments.iter().any(|entry| entry.bare && entry.as_text() == Some(flag))
+}
+
+/// Minutes after midnight of a time of day such as `22:30`.
+pub fn clock(text: &str) -> Option<u32> {
+    let (hours, minutes) = text.split_once(':')?;
+    let digits = |text: &str| text.len() == 2 && text.bytes().all(|byte| byte.is_ascii_digit());
+    if !(digits(hours) && digits(minutes)) {
+        return None;
+    }
+    let (hours, minutes): (u32, u32) = (hours.parse().ok()?, minutes.parse().ok()?);
+    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+}
+
+/// A limit: least, most and unit.
+pub fn limits(text: &str) -> Option<(Option<f64>, Option<f64>, String)> {
+    let text = text.trim();
+    let number_and_unit = |text: &str| -> Option<(f64, String)> {
+        let text = text.trim();
+        let end =
+            text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(text.len());
+        let unit = text[end..].trim();
+        Some((text[..end].parse::<f64>().ok().filter(|n| n.is_finite())?, unit.to_owned()))
+            .filter(|_| !unit.is_empty())
+    };
+    if let Some(rest) = text.strip_prefix('<') {
+        return number_and_unit(rest).map(|(most, unit)| (None, Some(most), unit));
+    }
+    if let Some(rest) = text.strip_prefix('>') {
+        return number_and_unit(rest).map(|(least, unit)| (Some(least), None, unit));
+    }
+    let (low, high) = text.split_once("..")?;
+    let (most, unit) = number_and_unit(high)?;
+    let least = low.trim().parse::<f64>().ok().filter(|least| least.is_finite() && *least <= most)?;
+    Some((Some(least), Some(most), unit))
+}
+
+/// Whether an entry looks like a language code: two or three small letters, perhaps with a region.
+fn is_language(entry: &Entry) -> bool {
+    entry.as_text().is_some_and(|text| {
+        let base = text.split('-').next().unwrap_or_default();
+        (2..=3).contains(&base.len()) && base.bytes().all(|byte| byte.is_ascii_lowercase())
+    })
+}
+
+fn list(words: &[&str]) -> String {
+    words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
+}
+
+fn first_line(example: &str) -> String {
+    let line = example.lines().next().unwrap_or_default();
+    format!("`{}`", line.trim_end_matches('{').trim_end())
+}
+
+/// What is expected, for a sentence.
+fn what(takes: Takes) -> &'static str {
+    match takes {
+        Takes::NewName => "a name",
+        Takes::Name(_) => "the name of something declared",
+        Takes::Text | Takes::LanguageText => "a text",
+        Takes::Language => "a language code",
+        Takes::Word(_) => "a word",
+        Takes::Count(..) => "a whole number",
+        Takes::Number(_) => "a number",
+        Takes::Volume => "a volume",
+        Takes::Mass => "a mass",
+        Takes::Time => "a time",
+        Takes::Temperature => "a temperature",
+        Takes::Strengths => "a range of strengths",
+        Takes::Clock => "a time of day",
+        Takes::Limits => "limits with their unit",
+    }
+}
+
+fn example(takes: Takes) -> &'static str {
+    match takes {
+        Takes::Count(..) | Takes::Number(_) => "a number, such as `2`",
+        Takes::Volume => "`\"7 L\"`",
+        Takes::Mass => "`\"6 kg\"`",
+        Takes::Time => "`\"90 s\"`",
+        Takes::Temperature => "`\"5 °C\"`",
+        Takes::Strengths | Takes::Limits => "`\"100..200 mg/L\"`",
+        Takes::Clock => "`\"22:30\"`",
+        Takes::NewName
+        | Takes::Name(_)
+        | Takes::Text
+        | Takes::LanguageText
+        | Takes::Language
+        | Takes::Word(_) => "a text in quotes",
+    }
+}

@@ -1,0 +1,286 @@
+//! Not earlier than: what no plan can beat, and why.
+//!
+//! Two arguments. The longest chain of phases and lags; and, for every group of people or room that some work cannot do
+//! without, that what begins after `head` and is followed by `tail` has to pass through it in between.
+
+use ft_night::Edge;
+
+use crate::model::{Model, NEVER, Time};
+
+/// What is known before any search.
+pub struct Bounds {
+    /// Earliest begin of each act.
+    pub head: Vec<Time>,
+    /// Seconds that must follow the begin of each act, itself among them, at least.
+    pub tail: Vec<Time>,
+    /// No plan ends earlier.
+    pub ends_at: Time,
+    /// Why no plan exists at all, if that is so.
+    pub conflict: Vec<String>,
+}
+
+/// An arc: `to` begins at least `least` after `from` begins.
+struct Arc {
+    from: usize,
+    to: usize,
+    least: Time,
+}
+
+/// Works out the bounds. Cost: the number of acts cubed at worst, a few hundred thousand steps for a night.
+pub fn bounds(model: &Model) -> Bounds {
+    let conflict = impossible_alone(model);
+    let count = model.acts.len();
+    if !conflict.is_empty() {
+        return Bounds { head: vec![0; count], tail: vec![0; count], ends_at: 0, conflict };
+    }
+    let arcs = arcs(model);
+    let mut out = Bounds {
+        head: (0..count).map(|act| release(model, act)).collect(),
+        tail: model.acts.iter().map(super::model::Act::shortest).collect(),
+        ends_at: 0,
+        conflict,
+    };
+    let forward = settle(&mut out.head, arcs.iter().map(|arc| (arc.from, arc.to, arc.least)));
+    let backward = settle(&mut out.tail, arcs.iter().map(|arc| (arc.to, arc.from, arc.least)));
+    if !(forward && backward) {
+        out.conflict.push("some lags ask for more time between two steps than others allow".to_owned());
+        return out;
+    }
+    let chain = (0..count).map(|act| out.head[act] + out.tail[act]).max().unwrap_or(0);
+    let past = model.past.iter().flatten().map(|past| past.end).max().unwrap_or(0);
+    out.ends_at = chain.max(past).max(people(model, &out)).max(rooms(model, &out));
+    for act in 0..count {
+        let task = &model.problem.tasks[model.acts[act].task];
+        let last = act + 1 == model.first[model.acts[act].task + 1];
+        let due = task.due_s.map_or(NEVER, Time::from);
+        let end = out.head[act] + model.acts[act].shortest();
+        if last && end > due && model.past[act].is_none() {
+            out.conflict.push(format!(
+                "step {} ends at {end} s at the earliest, {} s too late",
+                model.acts[act].task,
+                end - due
+            ));
+        }
+    }
+    if out.ends_at > model.deadline {
+        let over = out.ends_at - model.deadline;
+        out.conflict.push(format!("nothing ends before {} s, {over} s after the time asked", out.ends_at));
+    }
+    out
+}
+
+/// Phases that nobody can do and things that fit nowhere.
+fn impossible_alone(model: &Model) -> Vec<String> {
+    let problem = model.problem;
+    let mut conflict = Vec::new();
+    for (index, act) in model.acts.iter().enumerate() {
+        if act.able.len() < act.people && model.past[index].is_none() {
+            let what = format!(
+                "step {} needs {} people who can do it, there are {}",
+                act.task,
+                act.people,
+                act.able.len()
+            );
+            conflict.push(what);
+        }
+    }
+    for (index, task) in problem.tasks.iter().enumerate() {
+        for used in &task.rooms {
+            let room = &problem.rooms[used.room];
+            let begun = model.past[model.first[index] + used.from_phase].is_some();
+            if !begun && (room.bays == 0 || used.units > room.units) {
+                conflict
+                    .push(format!("step {index} needs {} units of a bay, it has {}", used.units, room.units));
+            }
+        }
+    }
+    for hold in &problem.holds {
+        if hold.count > problem.kit[hold.kit].count && model.past[model.first[hold.from_task]].is_none() {
+            conflict.push(format!(
+                "step {} needs {} of a kit of {}",
+                hold.from_task, hold.count, problem.kit[hold.kit].count
+            ));
+        }
+    }
+    conflict
+}
+
+fn release(model: &Model, act: usize) -> Time {
+    if let Some(past) = &model.past[act] {
+        return past.start;
+    }
+    let task = &model.problem.tasks[model.acts[act].task];
+    let side =
+        task.side.filter(|_| task.ends_service).map_or(0, |side| model.problem.sides[side].serves_until_s);
+    let able = &model.acts[act].able;
+    let mut from: Vec<Time> =
+        able.iter().map(|&person| Time::from(model.problem.people[person].from_s)).collect();
+    from.sort_unstable();
+    let here = if model.acts[act].people == 0 {
+        0
+    } else {
+        from.get(model.acts[act].people - 1).copied().unwrap_or(0)
+    };
+    model.now.max(Time::from(task.release_s)).max(Time::from(side)).max(here)
+}
+
+fn longest(model: &Model, act: usize) -> Time {
+    model.acts[act].length.iter().copied().max().unwrap_or(0)
+}
+
+fn arcs(model: &Model) -> Vec<Arc> {
+    let mut arcs = Vec::new();
+    let span = |act: usize| model.past[act].as_ref().map(|past| past.end - past.start);
+    let short = |act: usize| span(act).unwrap_or_else(|| model.acts[act].shortest());
+    let long = |act: usize| span(act).unwrap_or_else(|| longest(model, act));
+    for act in 0..model.acts.len() {
+        if model.acts[act].phase == 0 {
+            continue;
+        }
+        arcs.push(Arc { from: act - 1, to: act, least: short(act - 1) });
+        let late = model.acts[act].late;
+        if late < NEVER && model.past[act - 1].is_none() {
+            arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1) });
+        }
+    }
+    let last = |task: usize| model.first[task + 1] - 1;
+    for lag in &model.problem.lags {
+        let point = |point: ft_night::Point| match point.edge {
+            Edge::Begin => (model.first[point.task], 0, 0),
+            Edge::End => (last(point.task), short(last(point.task)), long(last(point.task))),
+        };
+        let ((from, from_short, from_long), (to, to_short, to_long)) = (point(lag.from), point(lag.to));
+        if from == to {
+            continue;
+        }
+        arcs.push(Arc { from, to, least: from_short + lag.min_s - to_long });
+        if let Some(max) = lag.max_s
+            && model.past[from].is_none()
+        {
+            arcs.push(Arc { from: to, to: from, least: to_short - max - from_long });
+        }
+    }
+    arcs
+}
+
+/// Raises the values until every arc holds; false where that never ends.
+fn settle(value: &mut [Time], arcs: impl Iterator<Item = (usize, usize, Time)> + Clone) -> bool {
+    for _ in 0..=value.len() {
+        let mut changed = false;
+        for (from, to, least) in arcs.clone() {
+            if value[to] < value[from] + least {
+                value[to] = value[from] + least;
+                changed = true;
+            }
+        }
+        if !changed {
+            return true;
+        }
+    }
+    false
+}
+
+/// Work that only some people can do, against the time that they have.
+fn people(model: &Model, bounds: &Bounds) -> Time {
+    let mut groups: Vec<Vec<usize>> =
+        model.acts.iter().filter(|act| act.people > 0).map(|act| act.able.clone()).collect();
+    groups.push((0..model.problem.people.len()).collect());
+    groups.sort();
+    groups.dedup();
+    let mut best = 0;
+    for group in groups.iter().filter(|group| !group.is_empty()) {
+        let within = |act: &usize| {
+            let what = &model.acts[*act];
+            what.people > 0
+                && model.past[*act].is_none()
+                && what.able.iter().all(|person| group.contains(person))
+        };
+        let acts: Vec<usize> = (0..model.acts.len()).filter(within).collect();
+        let work = |act: usize| {
+            let what = &model.acts[act];
+            let quickest = what.able.iter().map(|&person| what.length[person]).min().unwrap_or(0);
+            what.people as Time * quickest
+        };
+        let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, group, head, work) + tail;
+        best = best.max(through(&acts, bounds, model, work, end_for));
+    }
+    best
+}
+
+/// When these people, from `head` on, have worked so many seconds at the earliest.
+fn earliest_end(model: &Model, group: &[usize], head: Time, work: Time) -> Time {
+    let worked = |until: Time| -> Time {
+        group
+            .iter()
+            .map(|&person| {
+                let person = &model.problem.people[person];
+                let to = person.to_s.map_or(until, |to| until.min(Time::from(to)));
+                (to - Time::from(person.from_s).max(head)).max(0)
+            })
+            .sum()
+    };
+    let (mut low, mut high) = (head, head + work + 1_000_000);
+    if worked(high) < work {
+        return NEVER / 2;
+    }
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if worked(middle) >= work { high = middle } else { low = middle + 1 }
+    }
+    low
+}
+
+/// Room against the time that it has.
+fn rooms(model: &Model, bounds: &Bounds) -> Time {
+    let mut best = 0;
+    for (room, what) in model.problem.rooms.iter().enumerate() {
+        let mut need = vec![0; model.acts.len()];
+        for (task, uses) in model.problem.tasks.iter().enumerate().map(|(task, what)| (task, &what.rooms)) {
+            for used in uses.iter().filter(|used| used.room == room) {
+                for phase in used.from_phase..=used.to_phase {
+                    let act = model.first[task] + phase;
+                    if model.past[act].is_none() {
+                        need[act] += Time::from(used.units) * model.acts[act].shortest();
+                    }
+                }
+            }
+        }
+        let acts: Vec<usize> = (0..need.len()).filter(|&act| need[act] > 0).collect();
+        let capacity = Time::from(what.bays) * Time::from(what.units);
+        let end_for =
+            |head: Time, tail: Time, work: Time| head + (work + capacity - 1) / capacity.max(1) + tail;
+        best = best.max(through(&acts, bounds, model, |act| need[act], end_for));
+    }
+    best
+}
+
+/// The greatest end that any set "begins at or after `head`, has at least `tail` after it" asks for.
+fn through(
+    acts: &[usize],
+    bounds: &Bounds,
+    model: &Model,
+    work: impl Fn(usize) -> Time,
+    end_for: impl Fn(Time, Time, Time) -> Time,
+) -> Time {
+    let after = |act: usize| bounds.tail[act] - model.acts[act].shortest();
+    let mut by_tail: Vec<usize> = acts.to_vec();
+    by_tail.sort_by_key(|&act| std::cmp::Reverse(after(act)));
+    let mut heads: Vec<Time> = acts.iter().map(|&act| bounds.head[act]).collect();
+    heads.sort_unstable();
+    heads.dedup();
+    let mut best = 0;
+    for head in heads {
+        let mut sum = 0;
+        for (index, &act) in by_tail.iter().enumerate() {
+            if bounds.head[act] < head {
+                continue;
+            }
+            sum += work(act);
+            let next = by_tail[index + 1..].iter().find(|&&other| bounds.head[other] >= head);
+            if next.is_none_or(|&other| after(other) < after(act)) {
+                best = best.max(end_for(head, after(act), sum));
+            }
+        }
+    }
+    best
+}

@@ -1,0 +1,309 @@
+//! The smallest set of orders that makes a procedure safe.
+//!
+//! A story stays possible under more orders unless one of them cuts it: puts something in front of one of its
+//! events that has not happened there. So whatever makes the form safe cuts each of its stories. The search
+//! takes a story that still goes wrong, tries each cut in turn, and deepens: first one order, then two, ...
+//! What it finds first is smallest; if no cut is left at any depth, nothing helps. Exactness is tested by
+//! brute force on small forms.
+
+use std::collections::BTreeSet;
+
+use ft_form::walk::State;
+use ft_form::{EventId, Form};
+
+use crate::check::check;
+use crate::relation::{Relation, cuts};
+use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
+
+/// What would make a form safe.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Repair {
+    /// It is safe as it is.
+    Nothing,
+    /// These orders, the fewest that do it; among the fewest, those with the earliest finish.
+    Add(Vec<Added>),
+    /// No order helps.
+    Impossible {
+        /// What is in the way, one sentence each.
+        missing: Vec<String>,
+    },
+    /// The limits were reached first.
+    TooLarge,
+}
+
+/// One order to add.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Added {
+    /// What must come first.
+    pub before: EventId,
+    /// What must wait for it.
+    pub after: EventId,
+    /// What goes wrong without it.
+    pub prevents: FlawKind,
+    /// How it goes wrong.
+    pub story: Vec<EventId>,
+}
+
+/// The smallest set of orders that makes the form safe.
+///
+/// No order is put in front of the world's answers. Finishing time is the longest chain of `dur_min`, as if
+/// there were hands enough.
+pub fn repair(form: &Form, limits: &Limits) -> Repair {
+    let mut search = match check(form, limits) {
+        Verdict::Proved(_) => return Repair::Nothing,
+        Verdict::TooLarge(_) => return Repair::TooLarge,
+        Verdict::Flaw(flaws) => Search::new(form, limits, flaws),
+    };
+    match safe_run(form, RUN_LIMIT) {
+        Run::None(missing) => return Repair::Impossible { missing },
+        Run::Found(_) | Run::Unknown => {}
+    }
+    for depth in 1..=DEPTH_LIMIT {
+        search.cut_short = false;
+        search.seen.clear();
+        let mut chosen = Vec::new();
+        search.deepen(&Relation::given(form), &mut chosen, depth);
+        if search.exhausted {
+            return Repair::TooLarge;
+        }
+        if let Some((_, chosen)) = search.best.take() {
+            return Repair::Add(search.explain(&chosen));
+        }
+        if !search.cut_short {
+            return Repair::Impossible { missing: search.missing() };
+        }
+    }
+    Repair::TooLarge
+}
+
+/// Sets of more orders than this are not looked for. Source: none, our choice.
+const DEPTH_LIMIT: usize = 12;
+/// States that the search for one safe run may visit. Source: none, our choice.
+const RUN_LIMIT: usize = 200_000;
+/// Sets of orders that one repair may check in full. Source: none, our choice: about a second's worth.
+const CHECK_LIMIT: usize = 4_000;
+
+struct Search<'f> {
+    form: &'f Form,
+    limits: &'f Limits,
+    stories: Vec<Flaw>,
+    best: Option<(f64, Vec<(EventId, EventId)>)>,
+    seen: BTreeSet<Vec<(EventId, EventId)>>,
+    cut_short: bool,
+    exhausted: bool,
+    checks: usize,
+}
+
+impl<'f> Search<'f> {
+    fn new(form: &'f Form, limits: &'f Limits, stories: Vec<Flaw>) -> Self {
+        Self {
+            form,
+            limits,
+            stories,
+            best: None,
+            seen: BTreeSet::new(),
+            cut_short: false,
+            exhausted: false,
+            checks: 0,
+        }
+    }
+
+    /// Tries every way to make `relation` safe with at most `left` more orders.
+    fn deepen(&mut self, relation: &Relation, chosen: &mut Vec<(EventId, EventId)>, left: usize) {
+        if self.exhausted {
+            return;
+        }
+        let Some(story) = self.wrong(relation) else {
+            if !self.exhausted {
+                let finish = finish_min(self.form, relation);
+                if self.best.as_ref().is_none_or(|(best, _)| finish < *best) {
+                    self.best = Some((finish, chosen.clone()));
+                }
+            }
+            return;
+        };
+        let cuts = cuts(self.form, relation, &story);
+        if left == 0 {
+            self.cut_short |= !cuts.is_empty();
+            return;
+        }
+        for (first, then) in cuts {
+            chosen.push((first, then));
+            let mut set = chosen.clone();
+            set.sort_unstable();
+            if self.seen.insert(set) {
+                let mut more = relation.clone();
+                more.add(first, then);
+                self.deepen(&more, chosen, left - 1);
+            }
+            chosen.pop();
+        }
+    }
+
+    /// A story that goes wrong under these orders; a known one if possible.
+    fn wrong(&mut self, relation: &Relation) -> Option<Vec<EventId>> {
+        let known = self.stories.iter().filter(|flaw| relation.lets(&flaw.story));
+        // The shortest has the fewest cuts to try.
+        if let Some(flaw) = known.min_by_key(|flaw| flaw.story.len()) {
+            return Some(flaw.story.clone());
+        }
+        self.checks += 1;
+        if self.checks > CHECK_LIMIT {
+            self.exhausted = true;
+            return None;
+        }
+        match check(&relation.lay_over(self.form), self.limits) {
+            Verdict::Proved(_) => None,
+            Verdict::Flaw(flaws) => {
+                let story = flaws.iter().min_by_key(|flaw| flaw.story.len()).map(|flaw| flaw.story.clone());
+                // A deadlock that the added orders make is one only while they stand.
+                let lasting = flaws.into_iter().filter(|flaw| lasts(self.form, flaw));
+                self.stories.extend(lasting);
+                story
+            }
+            Verdict::TooLarge(_) => {
+                self.exhausted = true;
+                None
+            }
+        }
+    }
+
+    /// Says of each order what goes wrong without it.
+    fn explain(&mut self, chosen: &[(EventId, EventId)]) -> Vec<Added> {
+        let mut added = Vec::new();
+        for (index, &(before, after)) in chosen.iter().enumerate() {
+            let mut without = Relation::given(self.form);
+            for (other, &(first, then)) in chosen.iter().enumerate() {
+                if other != index {
+                    without.add(first, then);
+                }
+            }
+            let verdict = check(&without.lay_over(self.form), self.limits);
+            let Some(flaw) = verdict.flaws().iter().min_by_key(|flaw| flaw.story.len()) else { continue };
+            added.push(Added { before, after, prevents: flaw.kind, story: flaw.story.clone() });
+        }
+        added
+    }
+
+    fn missing(&self) -> Vec<String> {
+        let world = self.form.events.iter().any(|event| event.nature);
+        let mut missing =
+            vec!["some order is safe, but not for each answer that the world may give".to_string()];
+        if !world {
+            missing = vec!["each order that keeps one hazard away brings another".to_string()];
+        }
+        missing
+    }
+}
+
+/// Whether a story goes wrong whatever other orders there are, as long as none cuts it.
+fn lasts(form: &Form, flaw: &Flaw) -> bool {
+    if flaw.kind != FlawKind::Deadlock {
+        return true;
+    }
+    let state = ft_form::walk::replay(form, &flaw.story);
+    state.is_ok_and(|state| state.open(form).is_empty())
+}
+
+/// Minutes of the longest chain of events.
+pub(crate) fn finish_min(form: &Form, relation: &Relation) -> f64 {
+    let mut order: Vec<EventId> = (0..form.events.len()).collect();
+    order.sort_by_key(|&event| relation.before[event].count());
+    let mut ends = vec![0.0_f64; form.events.len()];
+    for event in order {
+        let start = relation.before[event].iter().map(|before| ends[before]).fold(0.0, f64::max);
+        ends[event] = start + form.events[event].dur_min;
+    }
+    ends.into_iter().fold(0.0, f64::max)
+}
+
+pub(crate) enum Run {
+    /// All events in an order that keeps every hazard away and reaches the goal.
+    Found(Vec<EventId>),
+    /// There is none, and this is in the way.
+    None(Vec<String>),
+    Unknown,
+}
+
+/// Looks for one safe run, trying the card's order first.
+pub(crate) fn safe_run(form: &Form, limit: usize) -> Run {
+    let start = State::start(form);
+    if let Some(hazard) = form.hazards.iter().find(|hazard| hazard.on.is_none() && start.shows(form, hazard))
+    {
+        return Run::None(vec![format!("`{}` holds before anything has happened", hazard.id)]);
+    }
+    let mut seen = BTreeSet::from([start.clone()]);
+    let mut story: Vec<EventId> = Vec::new();
+    let mut stack = vec![(start.clone(), safe_moves(form, &start).into_iter())];
+    let mut furthest = start;
+    while let Some((state, moves)) = stack.last_mut() {
+        if state.is_finished() && state.holds(form, &form.goal) {
+            return Run::Found(story);
+        }
+        let Some((event, next)) = moves.next() else {
+            stack.pop();
+            story.pop();
+            continue;
+        };
+        if !seen.insert(next.clone()) {
+            continue;
+        }
+        if seen.len() > limit {
+            return Run::Unknown;
+        }
+        let count = |state: &State| state.done.iter().filter(|done| **done).count();
+        if count(&next) > count(&furthest) {
+            furthest = next.clone();
+        }
+        let moves = safe_moves(form, &next).into_iter();
+        story.push(event);
+        stack.push((next, moves));
+    }
+    Run::None(in_the_way(form, &furthest))
+}
+
+fn safe_moves(form: &Form, state: &State) -> Vec<(EventId, State)> {
+    let is_safe = |event: EventId, next: &State| {
+        form.hazards.iter().all(|hazard| match hazard.on {
+            None => !next.shows(form, hazard),
+            Some(on) => on != event || !state.shows(form, hazard),
+        })
+    };
+    let moves = state.open(form).into_iter().map(|event| (event, state.after(form, event)));
+    moves.filter(|(event, next)| is_safe(*event, next)).collect()
+}
+
+/// What keeps the run that gets furthest from going on.
+fn in_the_way(form: &Form, state: &State) -> Vec<String> {
+    let mut missing = Vec::new();
+    let name = |event: EventId| &form.events[event].name;
+    for event in 0..form.events.len() {
+        match state.may(form, event) {
+            Ok(()) => {
+                let next = state.after(form, event);
+                let shown = form.hazards.iter().filter(|hazard| match hazard.on {
+                    None => next.shows(form, hazard),
+                    Some(on) => on == event && state.shows(form, hazard),
+                });
+                let shown = shown.map(|hazard| format!("`{}` always leads to `{}`", name(event), hazard.id));
+                missing.extend(shown);
+            }
+            Err(ft_form::walk::NotYet::Blocked(parts)) => {
+                for part in parts {
+                    let value = form.value_name(part.var, state.vals[part.var]);
+                    let var = &form.vars[part.var].name;
+                    missing.push(format!("`{}` cannot be done while `{var}` is {value}", name(event)));
+                }
+            }
+            Err(_) => {}
+        }
+    }
+    if state.is_finished() {
+        for part in form.goal.iter().filter(|part| !state.holds(form, &[**part])) {
+            let value = form.value_name(part.var, state.vals[part.var]);
+            missing
+                .push(format!("nothing brings `{}` to its goal; it stays {value}", form.vars[part.var].name));
+        }
+    }
+    missing
+}

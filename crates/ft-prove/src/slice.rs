@@ -1,0 +1,525 @@
+//! A slice of a form: some variables, every event that changes one of them, and nothing else.
+//!
+//! Guards on other variables are taken to hold, effects that depend on other variables may or may not happen,
+//! and of `pre` only what follows for the slice's events is kept. So whatever the form can do, the slice can do
+//! too; what the slice cannot reach, the form cannot. Slices of a few variables have a few states where the
+//! form has billions. Threads of events that are alike are exchanged freely ([`Slice::explore`] counts states
+//! up to that).
+
+use ft_form::{Allowed, EventId, Form, Op, VarId};
+
+use crate::bits::Bits;
+use crate::precedence::Precedence;
+
+/// A slice, made ready for exploring. Events and variables have local numbers, their positions in the lists.
+#[derive(Debug)]
+pub(crate) struct Slice {
+    /// The variables that are followed, sorted.
+    pub(crate) vars: Vec<VarId>,
+    /// The events that are followed, sorted.
+    pub(crate) events: Vec<EventId>,
+    moves: Vec<Move>,
+    start: Vec<u64>,
+    done_words: usize,
+}
+
+#[derive(Debug, PartialEq, Eq)]
+struct Move {
+    before: Bits,
+    never: bool,
+    guard: Vec<Part>,
+    effects: Vec<Change>,
+}
+
+/// A part of a condition on a local variable; bit `i` allows its `i`-th value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Part {
+    slot: usize,
+    mask: u64,
+}
+
+impl Part {
+    /// The part that holds where this one does not.
+    pub(crate) fn negated(self) -> Self {
+        Self { slot: self.slot, mask: !self.mask }
+    }
+}
+
+#[derive(Debug, PartialEq, Eq)]
+struct Change {
+    when: Vec<Part>,
+    /// Whether `when` is the whole condition; otherwise the change may also not happen.
+    certain: bool,
+    slot: usize,
+    op: Op,
+    /// By or to how much, counted from the variable's least value.
+    by: i32,
+    last: i32,
+}
+
+/// Asks whether a slice can reach a state of some sort.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Question {
+    /// Local events that have happened.
+    pub(crate) must: Bits,
+    /// Local events that have not.
+    pub(crate) must_not: Bits,
+    /// What holds.
+    pub(crate) cond: Vec<Part>,
+    /// Whether nothing more may happen, as far as the slice can tell.
+    pub(crate) at_rest: bool,
+    /// Whether some event remains.
+    pub(crate) some_left: bool,
+}
+
+/// What an exploration saw.
+#[derive(Debug)]
+pub(crate) struct Explored {
+    /// The states, up to exchanging threads that are alike.
+    pub(crate) states: usize,
+    /// By question: whether such a state can be reached.
+    pub(crate) reached: Vec<bool>,
+}
+
+/// The limits were reached; how much was seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Exceeded {
+    pub(crate) states: usize,
+}
+
+/// A way through a slice, in local events.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Path {
+    pub(crate) cost: usize,
+    pub(crate) moves: Vec<usize>,
+}
+
+impl Slice {
+    /// The slice that follows these variables, with at least these events.
+    pub(crate) fn new(
+        form: &Form,
+        order: &Precedence,
+        writers: &[Vec<EventId>],
+        vars: &[VarId],
+        more: &[EventId],
+    ) -> Self {
+        let mut vars = vars.to_vec();
+        vars.sort_unstable();
+        vars.dedup();
+        let mut events: Vec<EventId> =
+            vars.iter().flat_map(|&var| writers[var].iter().copied()).chain(more.iter().copied()).collect();
+        events.sort_unstable();
+        events.dedup();
+        let done_words = events.len().div_ceil(64);
+        let mut start = vec![0; (done_words + vars.len().div_ceil(8)).max(1)];
+        for (slot, &var) in vars.iter().enumerate() {
+            let var = &form.vars[var];
+            set_value(&mut start[done_words..], slot, (var.init - var.lo) as u8);
+        }
+        let mut slice = Self { vars, events, moves: Vec::new(), start, done_words };
+        slice.moves = slice.events.iter().map(|&event| slice.compile(form, order, event)).collect();
+        slice
+    }
+
+    fn compile(&self, form: &Form, order: &Precedence, event: EventId) -> Move {
+        let of = &form.events[event];
+        let effects = of.eff.iter().filter_map(|effect| {
+            let slot = self.vars.binary_search(&effect.var).ok()?;
+            let var = &form.vars[effect.var];
+            let when = self.parts(&effect.when);
+            let by = match effect.op {
+                Op::Set => effect.c - var.lo,
+                Op::Add => effect.c,
+            };
+            let certain = when.len() == effect.when.len();
+            Some(Change { certain, when, slot, op: effect.op, by, last: var.hi - var.lo })
+        });
+        Move {
+            before: self.local(&order.before[event]),
+            never: order.never.has(event),
+            guard: self.parts(&of.guard),
+            effects: effects.collect(),
+        }
+    }
+
+    /// The parts of a condition that speak of the slice's variables.
+    pub(crate) fn parts(&self, cond: &[Allowed]) -> Vec<Part> {
+        cond.iter()
+            .filter_map(|part| {
+                let slot = self.vars.binary_search(&part.var).ok()?;
+                Some(Part { slot, mask: part.mask })
+            })
+            .collect()
+    }
+
+    /// The slice's events among these.
+    pub(crate) fn local(&self, events: &Bits) -> Bits {
+        let mut local = Bits::new(self.events.len());
+        for (at, &event) in self.events.iter().enumerate() {
+            if events.has(event) {
+                local.insert(at);
+            }
+        }
+        local
+    }
+
+    /// Bytes that one more state takes, with its share of the table.
+    pub(crate) fn state_bytes(&self) -> u64 {
+        self.start.len() as u64 * 8 + 24
+    }
+
+    /// A question about any state with this condition.
+    pub(crate) fn any(&self, cond: Vec<Part>) -> Question {
+        Question {
+            must: Bits::new(self.events.len()),
+            must_not: Bits::new(self.events.len()),
+            cond,
+            at_rest: false,
+            some_left: false,
+        }
+    }
+
+    /// A question about states in which all before `event` have happened and it has not.
+    pub(crate) fn ready(&self, order: &Precedence, event: EventId, cond: Vec<Part>) -> Question {
+        let mut question = self.any(cond);
+        question.must = self.local(&order.before[event]);
+        let mut not_yet = order.after[event].clone();
+        not_yet.insert(event);
+        question.must_not = self.local(&not_yet);
+        question
+    }
+
+    /// A question about states in which everything has happened.
+    pub(crate) fn finished(&self, cond: Vec<Part>) -> Question {
+        let mut question = self.any(cond);
+        (0..self.events.len()).for_each(|at| question.must.insert(at));
+        question
+    }
+
+    /// Explores every state of the slice, or until each question is answered with yes.
+    ///
+    /// `sure` names the local events of which the slice can tell that they may happen.
+    pub(crate) fn explore(
+        &self,
+        questions: &[Question],
+        sure: &Bits,
+        limit: usize,
+    ) -> Result<Explored, Exceeded> {
+        let threads = self.threads(questions, sure);
+        let mut reached = vec![false; questions.len()];
+        let mut set = StateSet::new(self.start.len());
+        let mut scratch = Scratch::default();
+        set.insert(&self.start);
+        let mut at = 0;
+        let mut current = self.start.clone();
+        while at < set.len() {
+            current.copy_from_slice(set.get(at));
+            for (question, reached) in questions.iter().zip(&mut reached) {
+                *reached = *reached || self.answers(&current, question, sure);
+            }
+            if !reached.is_empty() && reached.iter().all(|&reached| reached) {
+                break;
+            }
+            for event in 0..self.moves.len() {
+                if !self.may(&current, event) {
+                    continue;
+                }
+                self.outcomes(&current, event, &mut scratch);
+                for next in scratch.states.chunks_exact_mut(self.start.len()) {
+                    exchange(next, &threads, &mut scratch.keys);
+                    set.insert(next);
+                }
+            }
+            if set.len() > limit {
+                return Err(Exceeded { states: set.len() });
+            }
+            at += 1;
+        }
+        Ok(Explored { states: set.len(), reached })
+    }
+
+    /// The ways to states that answer the question, the cheapest first, at most `count` of them.
+    ///
+    /// The cost of a state is given by `cost`, from the local events that have happened; it must not fall
+    /// along a way. Ways are followed in rising cost, so the first answer is a cheapest one.
+    pub(crate) fn cheapest(
+        &self,
+        question: &Question,
+        sure: &Bits,
+        limit: usize,
+        count: usize,
+        mut cost: impl FnMut(&[u64]) -> usize,
+    ) -> Result<Vec<Path>, Exceeded> {
+        let mut set = StateSet::new(self.start.len());
+        let mut parents: Vec<(u32, u32)> = vec![(0, 0)];
+        let mut scratch = Scratch::default();
+        let mut queue: Vec<Vec<u32>> = Vec::new();
+        let mut paths = Vec::new();
+        set.insert(&self.start);
+        push(&mut queue, cost(&self.start[..self.done_words]), 0);
+        let mut at_cost = 0;
+        let mut current = self.start.clone();
+        while at_cost < queue.len() {
+            let Some(at) = queue[at_cost].pop() else {
+                at_cost += 1;
+                continue;
+            };
+            current.copy_from_slice(set.get(at as usize));
+            if self.answers(&current, question, sure) {
+                paths.push(Path { cost: at_cost, moves: way(&parents, at) });
+                if paths.len() == count {
+                    break;
+                }
+            }
+            for event in 0..self.moves.len() {
+                if !self.may(&current, event) {
+                    continue;
+                }
+                self.outcomes(&current, event, &mut scratch);
+                for next in scratch.states.chunks_exact(self.start.len()) {
+                    if set.insert(next) {
+                        parents.push((at, event as u32));
+                        let cost = cost(&next[..self.done_words]).max(at_cost);
+                        push(&mut queue, cost, set.len() as u32 - 1);
+                    }
+                }
+            }
+            if set.len() > limit {
+                return Err(Exceeded { states: set.len() });
+            }
+        }
+        Ok(paths)
+    }
+
+    fn may(&self, state: &[u64], event: usize) -> bool {
+        let of = &self.moves[event];
+        let (done, values) = state.split_at(self.done_words);
+        !has(done, event) && !of.never && covers(done, of.before.words()) && holds(values, &of.guard)
+    }
+
+    fn answers(&self, state: &[u64], question: &Question, sure: &Bits) -> bool {
+        let (done, values) = state.split_at(self.done_words);
+        holds(values, &question.cond)
+            && covers(done, question.must.words())
+            && done.iter().zip(question.must_not.words()).all(|(done, not)| done & not == 0)
+            && (!question.some_left || (0..self.events.len()).any(|event| !has(done, event)))
+            && (!question.at_rest || !sure.iter().any(|event| self.may(state, event)))
+    }
+
+    /// Every state that the event may lead to, one after the other, into `scratch.states`.
+    fn outcomes(&self, state: &[u64], event: usize, scratch: &mut Scratch) {
+        let stride = state.len();
+        let states = &mut scratch.states;
+        states.clear();
+        states.extend_from_slice(state);
+        states[event / 64] |= 1 << (event % 64);
+        for change in &self.moves[event].effects {
+            if !holds(&state[self.done_words..], &change.when) {
+                continue;
+            }
+            let known = states.len();
+            if !change.certain {
+                states.extend_from_within(..);
+            }
+            for next in states[..known].chunks_exact_mut(stride) {
+                let values = &mut next[self.done_words..];
+                let value = match change.op {
+                    Op::Set => change.by,
+                    Op::Add => {
+                        i32::from(value(values, change.slot)).saturating_add(change.by).clamp(0, change.last)
+                    }
+                };
+                set_value(values, change.slot, value as u8);
+            }
+        }
+    }
+
+    /// Groups of threads that may be exchanged: by group, by thread, its local events in the card's order.
+    fn threads(&self, questions: &[Question], sure: &Bits) -> Vec<Vec<Vec<usize>>> {
+        let mut groups: Vec<Vec<Vec<usize>>> = Vec::new();
+        for thread in self.components() {
+            // Longer threads would not fit the key that they are sorted by.
+            if thread.len() > 64 {
+                continue;
+            }
+            match groups.iter_mut().find(|group| self.alike(&group[0], &thread, questions, sure)) {
+                Some(group) => group.push(thread),
+                None => groups.push(vec![thread]),
+            }
+        }
+        groups.retain(|group| group.len() > 1);
+        groups
+    }
+
+    /// The events in threads that no order ties together.
+    fn components(&self) -> Vec<Vec<usize>> {
+        let size = self.events.len();
+        let mut of: Vec<usize> = (0..size).collect();
+        for event in 0..size {
+            for before in self.moves[event].before.iter() {
+                let (from, to) = (of[event].max(of[before]), of[event].min(of[before]));
+                if from != to {
+                    of.iter_mut().filter(|name| **name == from).for_each(|name| *name = to);
+                }
+            }
+        }
+        let mut threads = vec![Vec::new(); size];
+        for event in 0..size {
+            threads[of[event]].push(event);
+        }
+        threads.retain(|thread| !thread.is_empty());
+        threads
+    }
+
+    fn alike(&self, a: &[usize], b: &[usize], questions: &[Question], sure: &Bits) -> bool {
+        let inside = |thread: &[usize], event: usize| {
+            thread.iter().map(|&first| self.moves[event].before.has(first)).collect::<Vec<_>>()
+        };
+        a.len() == b.len()
+            && a.iter().zip(b).all(|(&x, &y)| {
+                let (mx, my) = (&self.moves[x], &self.moves[y]);
+                mx.guard == my.guard
+                    && mx.effects == my.effects
+                    && mx.never == my.never
+                    && sure.has(x) == sure.has(y)
+                    && inside(a, x) == inside(b, y)
+                    && questions.iter().all(|question| {
+                        question.must.has(x) == question.must.has(y)
+                            && question.must_not.has(x) == question.must_not.has(y)
+                    })
+            })
+    }
+}
+
+#[derive(Default)]
+struct Scratch {
+    states: Vec<u64>,
+    keys: Vec<u64>,
+}
+
+/// Sorts the threads of each group by what has happened in them.
+fn exchange(state: &mut [u64], groups: &[Vec<Vec<usize>>], keys: &mut Vec<u64>) {
+    for group in groups {
+        keys.clear();
+        for thread in group {
+            let mut key = 0;
+            for (at, &event) in thread.iter().enumerate() {
+                key |= u64::from(has(state, event)) << at;
+            }
+            keys.push(key);
+        }
+        if keys.is_sorted() {
+            continue;
+        }
+        keys.sort_unstable();
+        for (thread, key) in group.iter().zip(keys.iter()) {
+            for (at, &event) in thread.iter().enumerate() {
+                state[event / 64] &= !(1 << (event % 64));
+                state[event / 64] |= (key >> at & 1) << (event % 64);
+            }
+        }
+    }
+}
+
+fn push(queue: &mut Vec<Vec<u32>>, cost: usize, state: u32) {
+    if queue.len() <= cost {
+        queue.resize(cost + 1, Vec::new());
+    }
+    queue[cost].push(state);
+}
+
+fn way(parents: &[(u32, u32)], mut at: u32) -> Vec<usize> {
+    let mut moves = Vec::new();
+    while at != 0 {
+        let (before, event) = parents[at as usize];
+        moves.push(event as usize);
+        at = before;
+    }
+    moves.reverse();
+    moves
+}
+
+fn has(done: &[u64], event: usize) -> bool {
+    done[event / 64] >> (event % 64) & 1 == 1
+}
+
+fn covers(done: &[u64], needed: &[u64]) -> bool {
+    done.iter().zip(needed).all(|(done, needed)| needed & !done == 0)
+}
+
+fn value(values: &[u64], slot: usize) -> u8 {
+    (values[slot / 8] >> (slot % 8 * 8)) as u8
+}
+
+fn set_value(values: &mut [u64], slot: usize, value: u8) {
+    let shift = slot % 8 * 8;
+    values[slot / 8] = values[slot / 8] & !(0xff << shift) | u64::from(value) << shift;
+}
+
+fn holds(values: &[u64], cond: &[Part]) -> bool {
+    cond.iter().all(|part| part.mask >> value(values, part.slot) & 1 == 1)
+}
+
+/// A set of states of equal length in one piece of memory, numbered in the order of their coming.
+struct StateSet {
+    stride: usize,
+    words: Vec<u64>,
+    table: Vec<u32>,
+}
+
+const FREE: u32 = u32::MAX;
+
+impl StateSet {
+    fn new(stride: usize) -> Self {
+        Self { stride: stride.max(1), words: Vec::new(), table: vec![FREE; 64] }
+    }
+
+    fn len(&self) -> usize {
+        self.words.len() / self.stride
+    }
+
+    fn get(&self, index: usize) -> &[u64] {
+        &self.words[index * self.stride..(index + 1) * self.stride]
+    }
+
+    /// Whether it is new.
+    fn insert(&mut self, state: &[u64]) -> bool {
+        let mask = self.table.len() - 1;
+        let mut slot = hash(state) & mask;
+        while self.table[slot] != FREE {
+            if self.get(self.table[slot] as usize) == state {
+                return false;
+            }
+            slot = (slot + 1) & mask;
+        }
+        self.table[slot] = self.len() as u32;
+        self.words.extend_from_slice(state);
+        if self.len() * 2 > self.table.len() {
+            self.grow();
+        }
+        true
+    }
+
+    fn grow(&mut self) {
+        let size = self.table.len() * 4;
+        let mut table = vec![FREE; size];
+        for index in 0..self.len() {
+            let mut slot = hash(self.get(index)) & (size - 1);
+            while table[slot] != FREE {
+                slot = (slot + 1) & (size - 1);
+            }
+            table[slot] = index as u32;
+        }
+        self.table = table;
+    }
+}
+
+/// Mixes the words of a state; multiplier from the golden ratio, as in Knuth, The Art of Computer
+/// Programming 3, section 6.4.
+fn hash(state: &[u64]) -> usize {
+    let mut hash = 0_u64;
+    for word in state {
+        hash = (hash.rotate_left(5) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    }
+    (hash ^ (hash >> 32)) as usize
+}

@@ -1,0 +1,66 @@
+//! The fast prover and the plain explorer give the same verdict, the same kinds of flaw and stories of the
+//! same length, and every story can be carried out.
+
+use ft_form::Form;
+use ft_form::walk;
+use ft_prove::{FlawKind, Limits, Verdict, check, reference};
+use ft_testkit::tiny;
+
+/// Compares the two on one form; says whether it is safe.
+fn compare(form: &Form, seed: u64) -> bool {
+    let plain = reference::explore(form, 200_000);
+    assert!(plain.whole, "seed {seed} is too large for the plain explorer");
+    let verdict = check(form, &Limits::default());
+    assert!(!matches!(verdict, Verdict::TooLarge(_)), "seed {seed}: {verdict:?}");
+    let told =
+        |flaws: &[ft_prove::Flaw]| flaws.iter().map(|flaw| (flaw.kind, flaw.story.len())).collect::<Vec<_>>();
+    assert_eq!(told(verdict.flaws()), told(&plain.flaws), "seed {seed}: {form:#?}");
+    for flaw in verdict.flaws() {
+        assert_shows(form, flaw.kind, &flaw.story, seed);
+    }
+    verdict.is_proved()
+}
+
+fn assert_shows(form: &Form, kind: FlawKind, story: &[usize], seed: u64) {
+    match kind {
+        FlawKind::Hazard(index) => {
+            let hazard = &form.hazards[index];
+            let before = if hazard.on.is_some() { &story[..story.len() - 1] } else { story };
+            assert_eq!(hazard.on.is_some().then(|| story[story.len() - 1]), hazard.on, "seed {seed}");
+            let state = walk::replay(form, before).expect("a story can be carried out");
+            assert!(state.shows(form, hazard), "seed {seed}: the story ends in its hazard");
+        }
+        FlawKind::Deadlock => {
+            let state = walk::replay(form, story).expect("a story can be carried out");
+            assert!(state.open(form).is_empty() && !state.is_finished(), "seed {seed}");
+        }
+        FlawKind::Goal => {
+            let state = walk::replay(form, story).expect("a story can be carried out");
+            assert!(state.is_finished() && !state.holds(form, &form.goal), "seed {seed}");
+        }
+    }
+}
+
+#[test]
+fn on_thousands_of_tiny_forms() {
+    let safe = (0..4000).filter(|&seed| compare(&tiny::form(seed, 7), seed)).count();
+    println!("{safe} of 4000 are safe");
+    assert!(400 < safe && safe < 3600, "both sorts are met: {safe} safe");
+}
+
+#[test]
+fn on_drawn_kiosks() {
+    let mut chance = ft_testkit::chance::Chance::new(7);
+    let (mut safe, mut seen) = (0, 0);
+    for seed in 0..200 {
+        let size = ft_testkit::kiosk::small(&mut chance);
+        let form = ft_testkit::kiosk::form(seed, size);
+        assert_eq!(form.problems(), Vec::<String>::new());
+        if reference::explore(&form, 60_000).whole {
+            seen += 1;
+            safe += u32::from(compare(&form, seed));
+        }
+    }
+    println!("{seen} of 200 fit the plain explorer, {safe} safe");
+    assert!(seen > 60 && safe > 20);
+}

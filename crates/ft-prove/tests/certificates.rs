@@ -1,0 +1,139 @@
+//! Every proof's certificate convinces the referee, and spoiled certificates do not.
+
+use ft_form::Form;
+use ft_form::certificate::{self, Certificate, Claim};
+use ft_prove::{Limits, Verdict, check, reference};
+use ft_testkit::chance::Chance;
+use ft_testkit::tiny;
+
+fn certificate_of(form: &Form) -> Option<Certificate> {
+    match check(form, &Limits::default()) {
+        Verdict::Proved(proof) => Some(proof.certificate),
+        Verdict::Flaw(_) | Verdict::TooLarge(_) => None,
+    }
+}
+
+#[test]
+fn the_referee_accepts_each_proof_and_its_text() {
+    let mut count = 0;
+    for seed in 0..3000 {
+        let form = tiny::form(seed, 7);
+        let Some(certificate) = certificate_of(&form) else { continue };
+        let read = certificate::parse(&certificate::print(&certificate)).expect("our own text");
+        assert_eq!(read, certificate);
+        if let Err(problem) = ft_verify::verify(&form, &certificate) {
+            panic!("seed {seed}: {problem}\n{certificate:#?}\n{form:#?}");
+        }
+        count += 1;
+    }
+    println!("{count} certificates");
+    assert!(count > 500);
+}
+
+/// One random edit of a certificate.
+fn spoil(certificate: &mut Certificate, form: &Form, chance: &mut Chance) {
+    let slices = certificate.slices.len();
+    let slice = chance.below(slices);
+    let of = &mut certificate.slices[slice];
+    match chance.below(10) {
+        0 => drop(certificate.slices.remove(slice)),
+        1 => of.states = of.states.wrapping_add(chance.bits() % 5).wrapping_sub(2),
+        2 if !of.vars.is_empty() => drop(of.vars.remove(chance.below(of.vars.len()))),
+        3 if !of.events.is_empty() => drop(of.events.remove(chance.below(of.events.len()))),
+        4 => of.vars.push(chance.below(form.vars.len() + 1)),
+        5 => of.events.push(chance.below(form.events.len() + 1)),
+        6 if !of.claims.is_empty() => drop(of.claims.remove(chance.below(of.claims.len()))),
+        7 => of.claims.push(match chance.below(6) {
+            0 => Claim::Hazard(chance.below(form.hazards.len() + 1)),
+            1 => Claim::Goal(chance.below(form.goal.len() + 1)),
+            2 => Claim::Deadlock,
+            3 => Claim::Ready { event: chance.below(form.events.len() + 1), part: chance.below(2) },
+            4 => Claim::Always { var: chance.below(form.vars.len() + 1), mask: chance.bits() & 7 },
+            _ => Claim::Rest { var: chance.below(form.vars.len() + 1), mask: chance.bits() & 7 },
+        }),
+        8 => {
+            let other = chance.below(slices);
+            certificate.slices.swap(slice, other);
+        }
+        _ => {
+            let (before, after) = (chance.below(form.events.len()), chance.below(form.events.len()));
+            let var = chance.below(form.vars.len());
+            certificate.inferred.push(certificate::Inferred { before, after, var });
+        }
+    }
+}
+
+/// A spoiled certificate may still prove its form: it may claim less than it could, or more that is true. It
+/// must never be taken for a proof of a form that has a flaw.
+#[test]
+fn spoiled_certificates_prove_nothing_that_is_wrong() {
+    let mut chance = Chance::new(1);
+    let (mut tried, mut rejected) = (0, 0);
+    for seed in 0..1500 {
+        let form = tiny::form(seed, 7);
+        let Some(good) = certificate_of(&form) else { continue };
+        for _ in 0..4 {
+            let mut spoiled = good.clone();
+            spoil(&mut spoiled, &form, &mut chance);
+            if spoiled == good {
+                continue;
+            }
+            tried += 1;
+            // Where it is accepted, each claim has been confirmed anew, so it is as good a proof.
+            rejected += u32::from(ft_verify::verify(&form, &spoiled).is_err());
+        }
+    }
+    println!("{rejected} of {tried} edits rejected, the others are proofs too");
+    assert!(tried > 1000 && rejected * 2 > tried);
+}
+
+/// The certificate of one form shown for another: whatever is accepted must be safe.
+#[test]
+fn no_certificate_proves_a_flawed_form() {
+    let mut chance = Chance::new(2);
+    let (mut flawed, mut accepted) = (0, 0);
+    for seed in 0..16_000 {
+        let form = tiny::form(seed, 6);
+        let Some(mut certificate) = certificate_of(&form) else { continue };
+        let mut other = form.clone();
+        change(&mut other, &mut chance);
+        if !other.problems().is_empty() {
+            continue;
+        }
+        let states = chance.percent(50);
+        for slice in &mut certificate.slices {
+            // A forger would correct the counts.
+            if states {
+                slice.states += u64::from(chance.percent(20));
+            }
+        }
+        let is_safe = reference::explore(&other, 100_000).flaws.is_empty();
+        flawed += u32::from(!is_safe);
+        if ft_verify::verify(&other, &certificate).is_ok() {
+            accepted += 1;
+            assert!(is_safe, "seed {seed}: a flawed form was accepted\n{other:#?}");
+        }
+    }
+    println!("{flawed} flawed forms, none accepted; {accepted} safe ones accepted");
+    assert!(flawed > 300 && accepted > 100);
+}
+
+/// One random change of a form.
+fn change(form: &mut Form, chance: &mut Chance) {
+    let event = chance.below(form.events.len());
+    match chance.below(5) {
+        0 => drop(form.events[event].pre.pop()),
+        1 => drop(form.events[event].guard.pop()),
+        2 => drop(form.events[event].eff.pop()),
+        3 => {
+            if let Some(part) = form.events[event].guard.first_mut() {
+                part.mask ^= 1 << chance.below(3);
+            }
+        }
+        _ => {
+            if let Some(part) = form.hazards.first_mut().and_then(|hazard| hazard.when.first_mut()) {
+                part.mask |= 1 << chance.below(3);
+            }
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! The command line. Help, completions and the man page all come from here.
+
+use clap::{Args, Parser, Subcommand};
+
+/// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
+///
+/// Without a command it plans tonight for the demo kitchen. Local code, the equipment's own instructions and
+/// licensed practice come first; the program advises people and never drives a machine.
+#[derive(Debug, Parser)]
+#[command(name = "fulltray", version, propagate_version = true, disable_help_subcommand = true)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// Commands: plain verbs on files.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Prove that a procedure cannot go wrong, or tell the shortest story in which it does.
+    Check(CheckArgs),
+    /// Print the core form of a procedure.
+    Core(CoreArgs),
+}
+
+/// A machine file or core form file, and what of it is meant.
+#[derive(Debug, Clone, Args)]
+pub struct Chosen {
+    /// A machine file or a core form file; `-` is standard input.
+    pub file: String,
+    /// The procedure (the first one in the file if left out).
+    #[arg(long, value_name = "NAME")]
+    pub procedure: Option<String>,
+    /// An option that is fitted; may be given more than once. Without it every combination is meant.
+    #[arg(long = "with", value_name = "OPTION")]
+    pub fitted: Vec<String>,
+    /// No option is fitted.
+    #[arg(long, conflicts_with = "fitted")]
+    pub plain: bool,
+    /// How many people carry it out.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=6))]
+    pub people: u32,
+    /// Answer in JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// The language of the answer, such as `es`.
+    #[arg(long, value_name = "CODE", default_value = "en")]
+    pub language: String,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// What is checked.
+    #[command(flatten)]
+    pub chosen: Chosen,
+    /// Write the certificate of a proof to this file.
+    #[arg(long, value_name = "FILE")]
+    pub certificate: Option<String>,
+    /// Look at no more than this many states.
+    #[arg(long, value_name = "N", default_value_t = 20_000_000)]
+    pub states: u64,
+}
+
+/// Arguments of `core`.
+#[derive(Debug, Clone, Args)]
+pub struct CoreArgs {
+    /// What is printed.
+    #[command(flatten)]
+    pub chosen: Chosen,
+    /// Print Promela for the SPIN model checker instead of JSON.
+    #[arg(long)]
+    pub promela: bool,
+}
+
+/// Reads the command line; shows help or what is wrong with it, and ends there.
+pub fn read() -> Cli {
+    Cli::parse()
+}

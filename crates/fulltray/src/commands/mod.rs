@@ -1,0 +1,47 @@
+//! One file for each command.
+
+mod check;
+mod core;
+
+use std::io::Write as _;
+
+use ft_app::{Choice, Source};
+
+use crate::args::{Chosen, Cli, Command};
+use crate::exit::{Answer, Failure};
+use crate::input;
+
+/// Runs what was asked for.
+///
+/// # Errors
+/// Bad input or use.
+pub fn run(cli: Cli) -> Result<Answer, Failure> {
+    match cli.command {
+        None => Ok(Answer::Yes),
+        Some(Command::Check(args)) => check::run(&args),
+        Some(Command::Core(args)) => core::run(&args),
+    }
+}
+
+/// Writes to standard output; a reader that has gone away is no failure.
+pub fn out(text: &str) -> Result<(), Failure> {
+    let mut stdout = std::io::stdout().lock();
+    stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()).map_err(|_| Failure::Closed)
+}
+
+/// Writes a value as one line of JSON.
+pub fn out_json(value: &impl serde::Serialize) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(value).expect("views are plain data");
+    out(&format!("{text}\n"))
+}
+
+/// The text and the choice that arguments mean.
+pub fn chosen(args: &Chosen) -> Result<(Source, Choice), Failure> {
+    let source = input::text(&args.file)?;
+    let fitted = match (args.plain, args.fitted.is_empty()) {
+        (true, _) => Some(Vec::new()),
+        (false, true) => None,
+        (false, false) => Some(args.fitted.clone()),
+    };
+    Ok((source, Choice { procedure: args.procedure.clone(), fitted, due: None, people: args.people }))
+}
