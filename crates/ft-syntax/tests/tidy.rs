@@ -18,10 +18,21 @@ fn a_tidy_file_stays_as_it_is() {
 
 #[test]
 fn one_node_a_line_with_four_spaces_a_level() {
-    check("a;b{c;d{e}}", "a\nb {\n    c\n    d {\n        e\n    }\n}\n");
+    check("a;b{c;d{e}}", "a\nb {\n    c\n    d { e }\n}\n");
     check("\u{FEFF}a  {\r\n\tb\t1   x = 2\r\n}", "a {\n    b 1 x=2\n}\n");
     check("a {}\nb {\n\n}", "a {}\nb {}\n");
     check(" \n\n", "");
+}
+
+/// A trainer who writes one short child beside its parent means it so; two are told apart by their lines.
+#[test]
+fn a_single_child_may_stay_on_the_line_of_its_parent() {
+    check("a {b es \"c\"  ;}", "a { b es \"c\" }\n");
+    check("a{b 1}; c", "a { b 1 }\nc\n");
+    check("a{b;c}", "a {\n    b\n    c\n}\n");
+    check("a {\nb }", "a {\n    b\n}\n");
+    check("a { b /* c */ }", "a {\n    b /* c */\n}\n");
+    check("a { b { c } }", "a {\n    b { c }\n}\n");
 }
 
 /// Flags and texts are told apart by their quotes, so arguments keep theirs.
@@ -41,7 +52,7 @@ fn comments_stay_where_they_stood() {
         "a { // b\n//c\nd/*e*/1 // f\n/* g */ h }// i",
         "a { // b\n    //c\n    d /*e*/ 1 // f\n    /* g */ h\n} // i\n",
     );
-    check("/-a 1;b /-2 /-c=3 /-{d} {e}", "/- a 1\nb /- 2 /- c=3 /- {\n    d\n} {\n    e\n}\n");
+    check("/-a 1;b /-2 /-c=3 /-{d} {e}", "/- a 1\nb /- 2 /- c=3 /- { d } { e }\n");
     check("a \\ // why\n  b\nc \\\n", "a \\ // why\n    b\nc\n");
 }
 
