@@ -13,7 +13,7 @@ fuzz_target!(|bytes: &[u8]| {
         }
     };
     let parsed = parse(text);
-    assert!(parsed.problems.len() <= ft_syntax::MOST_TOLD + 1, "a person can read the problems");
+    assert!(parsed.problems.len() <= ft_diag::MOST_TOLD + 1, "a person can read the problems");
     for problem in &parsed.problems {
         assert!(text.get(problem.span.clone()).is_some(), "the place of {problem:?} lies in the text");
         if let Some((span, _)) = &problem.also {

@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of machines or of any language: the codes and sentences come from whoever found the problem.
 
+mod collector;
 mod lines;
 mod nearest;
 mod render;
@@ -10,6 +11,7 @@ mod view;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
+pub use collector::{Collector, MOST_TOLD};
 pub use lines::{Lines, Place};
 pub use nearest::nearest;
 pub use render::{Colour, render};

@@ -2,16 +2,16 @@
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem};
 
 use crate::chars::{is_newline, is_space};
-use crate::problems::{Problems, shorten};
+use crate::problems::shorten;
 
 /// The lines of a text without the margin that its closing quotes set, joined with line feeds.
 ///
 /// `body` is what stands between the quotes, and `place` is where. Escaped spaces and line ends go before
 /// the margin is taken off, all other escapes stay for later (KDL 2, "Interaction with Whitespace Escapes").
-pub fn dedent(body: &str, place: Range<usize>, raw: bool, problems: &mut Problems) -> String {
+pub fn dedent(body: &str, place: Range<usize>, raw: bool, problems: &mut Collector) -> String {
     if !body.starts_with(is_newline) {
         problems.add(place, |span| {
             Problem::error("F0005", span, "a text between `\"\"\"` begins on the line after them")

@@ -28,6 +28,5 @@ pub use codes::{CODES, CodePage};
 pub use decode::{Unreadable, decode};
 pub use edit::{Position, insert_child};
 pub use parser::{DEEPEST, MOST_ITEMS, Parsed, parse};
-pub use problems::MOST_TOLD;
 pub use tidy::{quote, tidy};
 pub use tree::{Document, Entry, Node, Number, Property, Text, Value};

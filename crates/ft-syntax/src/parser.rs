@@ -10,11 +10,10 @@ mod parts;
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem};
 
 use crate::chars::is_disallowed;
 use crate::lexer::{Kind, Lexer, Token};
-use crate::problems::Problems;
 use crate::tree::{Document, Node};
 use block::Brace;
 pub use entry::equals_follows;
@@ -50,14 +49,14 @@ pub fn parse(text: &str) -> Parsed {
     let mut parser = Parser::new(text);
     parser.report_disallowed();
     let nodes = parser.nodes(0);
-    Parsed { document: Document { nodes }, problems: parser.problems.finish() }
+    Parsed { document: Document { nodes }, problems: parser.problems.finish("F0027") }
 }
 
 struct Parser<'t> {
     text: &'t str,
     lexer: Lexer<'t>,
     token: Token,
-    problems: Problems,
+    problems: Collector,
     /// Nodes and values that may still come.
     items_left: usize,
     /// Indentation of the line, in characters, and whether nothing but space has stood on it so far.
@@ -77,7 +76,7 @@ impl<'t> Parser<'t> {
             text,
             lexer,
             token,
-            problems: Problems::default(),
+            problems: Collector::default(),
             items_left: MOST_ITEMS,
             indent: 0,
             line_is_blank: true,

@@ -1,14 +1,14 @@
 //! What a quoted text says: escapes resolved, the indentation of multi-line texts taken off.
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem};
 
 use crate::chars::{is_newline, is_space};
 use crate::dedent::dedent;
 use crate::lexer::{Quotes, Token};
-use crate::problems::{Problems, shorten};
+use crate::problems::shorten;
 
 /// The text that a quoted token stands for. Where something is wrong, what can be read of it.
-pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Problems) -> String {
+pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Collector) -> String {
     let opening = quotes.hashes + if quotes.multi { 3 } else { 1 };
     let body_start = token.start + opening;
     let body_end = if quotes.closed { token.end - opening } else { token.end };
@@ -44,7 +44,7 @@ fn unclosed(span: std::ops::Range<usize>, quotes: Quotes) -> Problem {
 }
 
 /// Reports each `\` that means nothing.
-fn check_escapes(body: &str, body_start: usize, problems: &mut Problems) {
+fn check_escapes(body: &str, body_start: usize, problems: &mut Collector) {
     let mut at = 0;
     while let Some(found) = body[at..].find('\\') {
         let start = at + found;

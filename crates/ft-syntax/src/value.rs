@@ -1,13 +1,13 @@
 //! What a word without quotes means: a text, or a number.
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem};
 
 use crate::chars::{is_reserved, looks_like_number};
-use crate::problems::{Problems, shorten};
+use crate::problems::shorten;
 use crate::tree::{Number, Value};
 
 /// The value of a word, reporting what was probably meant where it has none.
-pub fn of_word(word: &str, start: usize, problems: &mut Problems) -> Value {
+pub fn of_word(word: &str, start: usize, problems: &mut Collector) -> Value {
     let span = start..start + word.len();
     if is_reserved(word) {
         problems.add(span, |span| {

@@ -2,10 +2,11 @@
 
 use std::borrow::Cow;
 
+use ft_diag::Collector;
+
 use crate::chars::{is_disallowed, is_newline, is_plain_word, is_space};
 use crate::dedent::split_lines;
 use crate::lexer::{Kind, Quotes, Token};
-use crate::problems::Problems;
 use crate::quoted;
 
 /// A name: without quotes where it can be.
@@ -45,7 +46,7 @@ pub fn argument(text: &str, token: Token, level: usize) -> Cow<'_, str> {
 
 fn read(text: &str, token: Token, quotes: Quotes) -> String {
     // The text has no problems: that was seen before formatting began.
-    quoted::read(text, token, quotes, &mut Problems::default())
+    quoted::read(text, token, quotes, &mut Collector::default())
 }
 
 /// A text over several lines, indented to a level. One with escaped spaces stays as it is: there,
