@@ -11,6 +11,7 @@ mod texts;
 use ft_diag::Problem;
 pub use texts::quote;
 
+use crate::dedent::split_lines;
 use crate::lexer::{Kind, Lexer, Token};
 use crate::parser::{equals_follows, parse};
 
@@ -290,7 +291,7 @@ impl<'t> Page<'t> {
         } else {
             self.out.push(' ');
         }
-        self.put(&said.replace("\r\n", "\n"));
+        self.put(&split_lines(said).join("\n"));
         (self.leaving_out, self.after_equals) = (leaving_out, after_equals);
     }
 

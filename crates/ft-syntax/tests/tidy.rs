@@ -56,6 +56,13 @@ fn comments_stay_where_they_stood() {
     check("a \\ // why\n  b\nc \\\n", "a \\ // why\n    b\nc\n");
 }
 
+/// Line ends of any kind become line feeds at once, not one kind after the other.
+#[test]
+fn odd_line_ends_within_comments_and_texts() {
+    check("/* a\r\r\nb\u{2028}*/ c", "/* a\n\nb\n*/ c\n");
+    check("a \"b \\\r\r\n c\"", "a \"b \\\n\n c\"\n");
+}
+
 #[test]
 fn at_most_one_empty_line_and_none_within_braces_edges() {
     check("\n\na\n\n\n\nb {\n\n c\n\n\n d\n\n}\n\n\n", "a\n\nb {\n    c\n\n    d\n}\n");

@@ -39,7 +39,7 @@ pub fn argument(text: &str, token: Token, level: usize) -> Cow<'_, str> {
             let needs_no_escape = !says.contains(['"', '\\']);
             if needs_no_escape { Cow::Owned(format!("\"{says}\"")) } else { Cow::Borrowed(said) }
         }
-        Kind::Quoted(_) if said.contains('\r') => Cow::Owned(said.replace("\r\n", "\n")),
+        Kind::Quoted(_) if said.contains(is_newline) => Cow::Owned(split_lines(said).join("\n")),
         _ => Cow::Borrowed(said),
     }
 }
