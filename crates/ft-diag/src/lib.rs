@@ -88,9 +88,25 @@ pub fn sort(problems: &mut Vec<Problem>) {
     problems.retain(|p| said.insert((p.code, p.span.start, p.span.end, p.message.clone())));
 }
 
+/// Words of the reader for a sentence: one line of at most 40 characters.
+pub fn shorten(words: &str) -> String {
+    let mut short: String = words.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if words.chars().nth(40).is_some() {
+        short.push('…');
+    }
+    short
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn long_words_are_shortened() {
+        assert_eq!(shorten("a\u{85}é\n"), "a é ");
+        assert_eq!(shorten(&"é".repeat(40)), "é".repeat(40));
+        assert_eq!(shorten(&"é".repeat(41)), "é".repeat(40) + "…");
+    }
 
     /// In the order of the text; errors before warnings at one place; nothing said twice of one place.
     #[test]

@@ -2,10 +2,9 @@
 
 use std::ops::Range;
 
-use ft_diag::{Collector, Problem};
+use ft_diag::{Collector, Problem, shorten};
 
 use crate::chars::{is_newline, is_space};
-use crate::problems::shorten;
 
 /// The lines of a text without the margin that its closing quotes set, joined with line feeds.
 ///

@@ -17,7 +17,6 @@ mod edit;
 mod lexer;
 mod parser;
 mod print;
-mod problems;
 mod quoted;
 mod tidy;
 mod tree;

@@ -1,11 +1,10 @@
 //! What a quoted text says: escapes resolved, the indentation of multi-line texts taken off.
 
-use ft_diag::{Collector, Problem};
+use ft_diag::{Collector, Problem, shorten};
 
 use crate::chars::{is_newline, is_space};
 use crate::dedent::dedent;
 use crate::lexer::{Quotes, Token};
-use crate::problems::shorten;
 
 /// The text that a quoted token stands for. Where something is wrong, what can be read of it.
 pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Collector) -> String {

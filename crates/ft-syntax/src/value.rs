@@ -1,9 +1,8 @@
 //! What a word without quotes means: a text, or a number.
 
-use ft_diag::{Collector, Problem};
+use ft_diag::{Collector, Problem, shorten};
 
 use crate::chars::{is_reserved, looks_like_number};
-use crate::problems::shorten;
 use crate::tree::{Number, Value};
 
 /// The value of a word, reporting what was probably meant where it has none.

@@ -1,10 +1,9 @@
 //! Braces: the children of a node, and what is wrong when braces do not match.
 
-use ft_diag::Problem;
+use ft_diag::{Problem, shorten};
 
 use super::{DEEPEST, Parser};
 use crate::lexer::Kind;
-use crate::problems::shorten;
 use crate::tree::{Node, Text};
 
 /// A brace, and how far the line on which it stands is indented.

@@ -2,12 +2,11 @@
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Problem, shorten};
 
 use super::Parser;
 use crate::chars::{is_disallowed, is_foreign_quote, is_word};
 use crate::lexer::{Kind, Lexer, Quotes};
-use crate::problems::shorten;
 use crate::tidy::quote;
 use crate::tree::{Entry, Node, Property, Text, Value};
 use crate::{quoted, value};

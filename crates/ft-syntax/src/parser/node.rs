@@ -2,12 +2,11 @@
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Problem, shorten};
 
 use super::{Parser, entry};
 use crate::chars::is_reserved;
 use crate::lexer::Kind;
-use crate::problems::shorten;
 use crate::tree::{Node, Text, Value};
 
 impl Parser<'_> {
