@@ -1,5 +1,7 @@
 //! The command line. Help, completions and the man page all come from here.
 
+pub mod hygiene;
+
 use clap::{Args, Parser, Subcommand};
 
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
@@ -21,6 +23,14 @@ pub enum Command {
     Check(CheckArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
+    /// List the rule sets, tell which rule decides, check a rule file.
+    Rules(hygiene::RulesArgs),
+    /// Tell how much of a product makes a solution, and whether the rules in force allow it.
+    Dose(hygiene::DoseArgs),
+    /// Read a temperature log: time above limits, cooling, gaps, and every row that was left out.
+    Coldchain(hygiene::ColdchainArgs),
+    /// Reckon overrun, freezing point and syrup.
+    Product(hygiene::ProductArgs),
 }
 
 /// A machine file or core form file, and what of it is meant.

@@ -1,7 +1,11 @@
 //! One file for each command.
 
 mod check;
+mod coldchain;
 mod core;
+mod dose;
+mod product;
+mod rules;
 
 use std::io::Write as _;
 
@@ -20,6 +24,10 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         None => Ok(Answer::Yes),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Core(args)) => core::run(&args),
+        Some(Command::Rules(args)) => rules::run(&args),
+        Some(Command::Dose(args)) => dose::run(&args),
+        Some(Command::Coldchain(args)) => coldchain::run(&args),
+        Some(Command::Product(args)) => product::run(&args),
     }
 }
 
