@@ -5,7 +5,7 @@ use ft_rules::{
     Solution, Stack, read, read_site, shipped, subject_named,
 };
 use ft_solution::{Chemical, DoseAsked, DoseView, ProductStrength, dose, hocl};
-use ft_units::{Strength, Temperature, TemperatureUnit, Time, Volume};
+use ft_units::{Strength, StrengthUnit, Temperature, TemperatureUnit, Time, TimeUnit, Volume};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -188,6 +188,8 @@ pub struct DoseQuestion {
     pub contact: Option<Time>,
     /// Whether it is rinsed off.
     pub rinsed_after: bool,
+    /// The half-life that the site has measured with strips.
+    pub half_life: Option<Time>,
 }
 
 /// A solution, how it is made, and what the rules in force say of it.
@@ -197,8 +199,21 @@ pub struct DoseAnswer {
     pub dose: DoseView,
     /// The contact time that all sets together ask for.
     pub contact_least: Option<String>,
+    /// How long it stays within the rules, by the site's half-life.
+    pub life: Option<LifeView>,
     /// What the rules say.
     pub rules: AnswerView,
+}
+
+/// How long a solution lasts, as shown.
+#[derive(Debug, Clone, Serialize)]
+pub struct LifeView {
+    /// The least strength at which the rules still say the same, mg/L, to half a mg/L.
+    pub least_mg_per_l: f64,
+    /// Minutes until then.
+    pub good_for_min: f64,
+    /// What to keep in mind.
+    pub caution: &'static str,
 }
 
 impl DoseAnswer {
@@ -206,7 +221,11 @@ impl DoseAnswer {
     pub fn text(&self) -> String {
         let contact =
             self.contact_least.as_ref().map_or(String::new(), |c| format!("  contact  at least {c}\n"));
-        format!("{}\n{contact}{}", self.dose.text(), self.rules.text())
+        let life = self.life.as_ref().map_or(String::new(), |life| {
+            let (minutes, least) = (life.good_for_min, life.least_mg_per_l);
+            format!("  life     {minutes:.0} min until {least} mg/L; {}\n", life.caution)
+        });
+        format!("{}\n{contact}{life}{}", self.dose.text(), self.rules.text())
     }
 }
 
@@ -258,7 +277,35 @@ pub fn make(book: &RuleBook, question: &DoseQuestion) -> Result<DoseAnswer, Wron
     let mut rules = AnswerView::from(&answer);
     book.add_caution(&mut rules);
     let contact_least = stack.contact_least(&solution, &circumstances).map(|time| time.to_string());
-    Ok(DoseAnswer { dose: DoseView::new(&made, chemical, share), contact_least, rules })
+    let life = question.half_life.map(|half_life| life(&stack, &solution, &circumstances, half_life));
+    let life = life.transpose().map_err(wrong)?.flatten();
+    Ok(DoseAnswer { life, dose: DoseView::new(&made, chemical, share), contact_least, rules })
+}
+
+/// How long a solution stays within the rules; nothing where they do not pass it to begin with.
+fn life(
+    stack: &Stack<'_>,
+    solution: &Solution<'_>,
+    circumstances: &Circumstances,
+    half_life: Time,
+) -> Result<Option<LifeView>, ft_solution::BadSolution> {
+    let start = solution.strength.map_or(0.0, |strength| strength.in_unit(StrengthUnit::MilligramPerLitre));
+    let passes = |mg_per_l: f64| {
+        let strength = Some(Strength::new(mg_per_l, StrengthUnit::MilligramPerLitre));
+        stack.ask_solution(&Solution { strength, ..*solution }, circumstances).verdict
+            == ft_rules::Verdict::Pass
+    };
+    if !passes(start) {
+        return Ok(None);
+    }
+    // Downwards in half milligrams: a table has steps, so the first that fails ends the life.
+    let mut least = start;
+    while least > 0.5 && passes(least - 0.5) {
+        least -= 0.5;
+    }
+    let good_for_min = ft_solution::good_for_min(start, least, half_life.in_unit(TimeUnit::Minute))?;
+    let caution = "food, soil, warmth and light shorten it: read a strip again, and remake it when it fails";
+    Ok(Some(LifeView { least_mg_per_l: least, good_for_min, caution }))
 }
 
 /// Circumstances from words such as `flavour=plain`.

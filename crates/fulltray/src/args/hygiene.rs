@@ -99,6 +99,9 @@ pub struct DoseArgs {
     /// How long things stay in it.
     #[arg(long, value_name = "TIME")]
     pub contact: Option<String>,
+    /// The half-life that strips have shown here, to tell how long the solution lasts.
+    #[arg(long, value_name = "TIME")]
+    pub half_life: Option<String>,
     /// It is rinsed off with clean water afterwards.
     #[arg(long)]
     pub rinsed: bool,

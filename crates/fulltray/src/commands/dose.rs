@@ -21,6 +21,7 @@ pub fn run(args: &DoseArgs) -> Result<Answer, Failure> {
         hardness: args.hardness.as_deref().map(quantity).transpose()?,
         contact: args.contact.as_deref().map(quantity).transpose()?,
         rinsed_after: args.rinsed,
+        half_life: args.half_life.as_deref().map(quantity).transpose()?,
     };
     let answer = make(&book(&args.rules)?, &question).map_err(wrong)?;
     if args.rules.json {
