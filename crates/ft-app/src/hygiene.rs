@@ -1,11 +1,11 @@
 //! Questions of hygiene: which rule decides, and how a solution is made under the rules in force.
 
 use ft_rules::{
-    Amount, AnswerView, Circumstances, Dimension, Override, PRACTICES, RuleSet, RulesView, SUBJECTS, Solution, Stack,
-    read, read_site, shipped, subject_named,
+    Amount, AnswerView, Circumstances, Dimension, Override, PRACTICES, RuleSet, RulesView, SUBJECTS,
+    Solution, Stack, read, read_site, shipped, subject_named,
 };
 use ft_solution::{Chemical, DoseAsked, DoseView, ProductStrength, dose, hocl};
-use ft_units::{Strength, Temperature, TemperatureUnit, Time, Volume};
+use ft_units::{Strength, StrengthUnit, Temperature, TemperatureUnit, Time, TimeUnit, Volume};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -58,7 +58,10 @@ impl RuleBook {
             if !known.iter().any(|set| set.name == *name) {
                 let source = Source { name: "rules".into(), text: String::new() };
                 let wrong = format!("there is no rule set `{name}`");
-                return Err((source, Trouble::Choice(wrong, offer(name, known.iter().map(|set| set.name.as_str())))));
+                return Err((
+                    source,
+                    Trouble::Choice(wrong, offer(name, known.iter().map(|set| set.name.as_str()))),
+                ));
             }
         }
         let everywhere = wanted.is_empty();
@@ -116,16 +119,20 @@ pub fn why(
         let done = match value {
             None | Some("yes") => true,
             Some("no") => false,
-            Some(other) => return Err((format!("`{other}` is neither yes nor no"), "write `yes` or `no`".into())),
+            Some(other) => {
+                return Err((format!("`{other}` is neither yes nor no"), "write `yes` or `no`".into()));
+            }
         };
         AnswerView::from(&stack.ask_practice(subject, done, circumstances))
     } else if organisms(book).contains(&subject) {
         let texts = value.unwrap_or_default().split(',').map(str::trim).filter(|text| !text.is_empty());
-        let counts: Vec<Amount> = texts.map(|text| amount(text, Dimension::Count)).collect::<Result<_, _>>()?;
+        let counts: Vec<Amount> =
+            texts.map(|text| amount(text, Dimension::Count)).collect::<Result<_, _>>()?;
         let question = format!("{subject}: {}", value.unwrap_or("no sample"));
         AnswerView::of_microbes(question, &stack.ask_microbes(subject, &counts, circumstances))
     } else {
-        let known: Vec<&str> = SUBJECTS.iter().map(|s| s.name).chain(PRACTICES.iter().map(|(n, _)| *n)).collect();
+        let known: Vec<&str> =
+            SUBJECTS.iter().map(|s| s.name).chain(PRACTICES.iter().map(|(n, _)| *n)).collect();
         let known = known.into_iter().chain(organisms(book));
         return Err((format!("no rule speaks of `{subject}`"), offer(subject, known)));
     };
@@ -148,6 +155,14 @@ fn organisms(book: &RuleBook) -> Vec<&str> {
 
 fn amount(text: &str, dimension: Dimension) -> Result<Amount, Wrong> {
     Amount::parse(text, dimension).map_err(|bad| (bad.message, bad.remedy))
+}
+
+/// The strength of a product in the words of its label; see [`ProductStrength::read`].
+///
+/// # Errors
+/// [`Wrong`]
+pub fn product(text: &str, density: Option<f64>) -> Result<ProductStrength, Wrong> {
+    ProductStrength::read(text, density).map_err(|bad| (bad.message, bad.remedy))
 }
 
 /// A solution that is to be made.
@@ -173,6 +188,8 @@ pub struct DoseQuestion {
     pub contact: Option<Time>,
     /// Whether it is rinsed off.
     pub rinsed_after: bool,
+    /// The half-life that the site has measured with strips.
+    pub half_life: Option<Time>,
 }
 
 /// A solution, how it is made, and what the rules in force say of it.
@@ -182,15 +199,33 @@ pub struct DoseAnswer {
     pub dose: DoseView,
     /// The contact time that all sets together ask for.
     pub contact_least: Option<String>,
+    /// How long it stays within the rules, by the site's half-life.
+    pub life: Option<LifeView>,
     /// What the rules say.
     pub rules: AnswerView,
+}
+
+/// How long a solution lasts, as shown.
+#[derive(Debug, Clone, Serialize)]
+pub struct LifeView {
+    /// The least strength at which the rules still say the same, mg/L, to half a mg/L.
+    pub least_mg_per_l: f64,
+    /// Minutes until then.
+    pub good_for_min: f64,
+    /// What to keep in mind.
+    pub caution: &'static str,
 }
 
 impl DoseAnswer {
     /// The answer as text for a terminal or paper.
     pub fn text(&self) -> String {
-        let contact = self.contact_least.as_ref().map_or(String::new(), |c| format!("  contact  at least {c}\n"));
-        format!("{}\n{contact}{}", self.dose.text(), self.rules.text())
+        let contact =
+            self.contact_least.as_ref().map_or(String::new(), |c| format!("  contact  at least {c}\n"));
+        let life = self.life.as_ref().map_or(String::new(), |life| {
+            let (minutes, least) = (life.good_for_min, life.least_mg_per_l);
+            format!("  life     {minutes:.0} min until {least} mg/L; {}\n", life.caution)
+        });
+        format!("{}\n{contact}{life}{}", self.dose.text(), self.rules.text())
     }
 }
 
@@ -205,7 +240,7 @@ pub fn make(book: &RuleBook, question: &DoseQuestion) -> Result<DoseAnswer, Wron
         (format!("`{}` is not a kind of chemical", question.agent), offer(&question.agent, known))
     })?;
     let asked = DoseAsked { product: question.product, target: question.target, volume: question.volume };
-    let made = dose(asked).map_err(wrong)?;
+    let mut made = dose(asked).map_err(wrong)?;
     let share = match (chemical, question.ph, question.temperature) {
         (Chemical::Chlorine, Some(ph), Some(temperature)) => {
             Some(hocl(ph, temperature.in_unit(TemperatureUnit::Celsius)).map_err(wrong)?)
@@ -233,10 +268,44 @@ pub fn make(book: &RuleBook, question: &DoseQuestion) -> Result<DoseAnswer, Wron
         circumstances = circumstances.using(label);
     }
     let stack = book.stack();
-    let mut rules = AnswerView::from(&stack.ask_solution(&solution, &circumstances));
+    let answer = stack.ask_solution(&solution, &circumstances);
+    // An amount that is rounded out of what the rules allow is not offered.
+    made.measured.retain(|measured| {
+        let rounded = Solution { strength: Some(measured.gives), ..solution };
+        stack.ask_solution(&rounded, &circumstances).verdict >= answer.verdict
+    });
+    let mut rules = AnswerView::from(&answer);
     book.add_caution(&mut rules);
     let contact_least = stack.contact_least(&solution, &circumstances).map(|time| time.to_string());
-    Ok(DoseAnswer { dose: DoseView::new(&made, chemical, share), contact_least, rules })
+    let life = question.half_life.map(|half_life| life(&stack, &solution, &circumstances, half_life));
+    let life = life.transpose().map_err(wrong)?.flatten();
+    Ok(DoseAnswer { life, dose: DoseView::new(&made, chemical, share), contact_least, rules })
+}
+
+/// How long a solution stays within the rules; nothing where they do not pass it to begin with.
+fn life(
+    stack: &Stack<'_>,
+    solution: &Solution<'_>,
+    circumstances: &Circumstances,
+    half_life: Time,
+) -> Result<Option<LifeView>, ft_solution::BadSolution> {
+    let start = solution.strength.map_or(0.0, |strength| strength.in_unit(StrengthUnit::MilligramPerLitre));
+    let passes = |mg_per_l: f64| {
+        let strength = Some(Strength::new(mg_per_l, StrengthUnit::MilligramPerLitre));
+        stack.ask_solution(&Solution { strength, ..*solution }, circumstances).verdict
+            == ft_rules::Verdict::Pass
+    };
+    if !passes(start) {
+        return Ok(None);
+    }
+    // Downwards in half milligrams: a table has steps, so the first that fails ends the life.
+    let mut least = start;
+    while least > 0.5 && passes(least - 0.5) {
+        least -= 0.5;
+    }
+    let good_for_min = ft_solution::good_for_min(start, least, half_life.in_unit(TimeUnit::Minute))?;
+    let caution = "food, soil, warmth and light shorten it: read a strip again, and remake it when it fails";
+    Ok(Some(LifeView { least_mg_per_l: least, good_for_min, caution }))
 }
 
 /// Circumstances from words such as `flavour=plain`.
@@ -253,7 +322,10 @@ pub fn circumstances(
         let told = word.split_once('=').and_then(|(key, value)| known.clone().with(key.trim(), value.trim()));
         known = told.ok_or_else(|| {
             let can = ft_rules::KEYS.iter().map(|(key, words)| format!("{key}={}", words.join("|")));
-            (format!("no rule depends on `{word}`"), format!("write one of: {}", can.collect::<Vec<_>>().join(", ")))
+            (
+                format!("no rule depends on `{word}`"),
+                format!("write one of: {}", can.collect::<Vec<_>>().join(", ")),
+            )
         })?;
     }
     known = products.iter().fold(known, |known, product| known.using(product));

@@ -21,7 +21,7 @@ pub use heat::{HeatStep, heat_btu, pull_down_min};
 pub use mistakes::{Mistake, explain_reported};
 pub use overrun::{CupCheck, cup_check, gross_for_overrun, overrun_by_volume, overrun_by_weight};
 pub use sucrose::{MOST_SUCROSE_PERCENT, sucrose_depression_c, sucrose_percent_at};
-pub use view::ProductView;
+pub use view::{FreezingView, ProductView, SyrupView};
 
 /// What every answer about the product ends with.
 pub const CAUTION: &str = "Targets are the site's; what may be sold under a name is for your local code. \

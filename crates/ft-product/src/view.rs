@@ -4,7 +4,10 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::{BadProduct, CAUTION, cup_check, explain_reported};
+use crate::{
+    BadProduct, CAUTION, Composition, cup_check, dilution_water_kg, explain_reported, freezing_point_c,
+    water_frozen_share,
+};
 
 /// A cup check, as shown.
 #[derive(Debug, Clone, Serialize)]
@@ -67,5 +70,77 @@ impl ProductView {
         }
         let _ = writeln!(text, "  source   {}\n{}", self.source, self.caution);
         text
+    }
+}
+
+/// Freezing of a mix, as shown.
+#[derive(Debug, Clone, Serialize)]
+pub struct FreezingView {
+    /// Sucrose equivalents, g in 100 g.
+    pub sucrose_equivalents_g: f64,
+    /// Freezing point, °C.
+    pub freezing_point_c: f64,
+    /// The temperature that was asked for, °C.
+    pub at_c: Option<f64>,
+    /// Share of the water that is ice at that temperature, 0 to 1.
+    pub frozen_share: Option<f64>,
+    /// Where the arithmetic comes from.
+    pub source: &'static str,
+    /// What to keep in mind.
+    pub caution: &'static str,
+}
+
+impl FreezingView {
+    /// Freezing point of a mix, and how much of its water is ice at a temperature in °C.
+    ///
+    /// # Errors
+    /// As [`freezing_point_c`] and [`water_frozen_share`].
+    pub fn new(mix: &Composition, at_c: Option<f64>) -> Result<Self, BadProduct> {
+        Ok(Self {
+            sucrose_equivalents_g: mix.sucrose_equivalents_g(),
+            freezing_point_c: freezing_point_c(mix)?,
+            at_c,
+            frozen_share: at_c.map(|at| water_frozen_share(mix, at)).transpose()?,
+            source: "sucrose equivalents: Goff, University of Guelph; table of sucrose from memory, to about 0.1 °C",
+            caution: CAUTION,
+        })
+    }
+
+    /// The view as text for a terminal or paper.
+    pub fn text(&self) -> String {
+        let mut text = format!("Freezes at {:.2} °C\n", self.freezing_point_c);
+        if let (Some(at), Some(share)) = (self.at_c, self.frozen_share) {
+            let _ = writeln!(text, "  at {at:.1} °C {:.0} % of its water is ice", share * 100.0);
+        }
+        let _ = writeln!(text, "  sucrose equivalents {:.2} g in 100 g", self.sucrose_equivalents_g);
+        let _ = writeln!(text, "  source   {}\n{}", self.source, self.caution);
+        text
+    }
+}
+
+/// A syrup brought to another Brix, as shown.
+#[derive(Debug, Clone, Serialize)]
+pub struct SyrupView {
+    /// Water to add, kg.
+    pub water_kg: f64,
+    /// Where the arithmetic comes from.
+    pub source: &'static str,
+}
+
+impl SyrupView {
+    /// Water for a syrup in kg from one Brix to another.
+    ///
+    /// # Errors
+    /// As [`dilution_water_kg`].
+    pub fn new(syrup_kg: f64, from_brix: f64, to_brix: f64) -> Result<Self, BadProduct> {
+        Ok(Self {
+            water_kg: dilution_water_kg(syrup_kg, from_brix, to_brix)?,
+            source: "mass balance of sugar",
+        })
+    }
+
+    /// The view as text for a terminal or paper.
+    pub fn text(&self) -> String {
+        format!("Add {:.3} kg of water\n  source   {}\n", self.water_kg, self.source)
     }
 }

@@ -90,6 +90,26 @@ impl<'s> Stack<'s> {
     }
 }
 
+impl Stack<'_> {
+    /// Which samples a machine needs: every barrel or head by name, and the twist where two or more meet in one.
+    ///
+    /// Where no set asks for each head, one sample of the first head is the least that tells anything; that is our
+    /// choice, not a text's. Source: testing sheet of the Pennsylvania agriculture department.
+    pub fn samples_needed(
+        &self,
+        heads: &[String],
+        has_twist: bool,
+        circumstances: &Circumstances,
+    ) -> Vec<String> {
+        let each = self.rules(circumstances).any(|(_, rule, _)| rule.body == Body::Duty("sample-each-head"));
+        if !each {
+            return heads.iter().take(1).cloned().collect();
+        }
+        let twist = (has_twist && heads.len() > 1).then(|| "twist".to_owned());
+        heads.iter().cloned().chain(twist).collect()
+    }
+}
+
 fn judge(plan: &Plan, counts: &[Amount]) -> (Grade, String) {
     match *plan {
         Plan::Each { most } => judge_each(most, counts),

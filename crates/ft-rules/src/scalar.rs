@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use crate::amount::Amount;
 use crate::answer::{Answer, Finding, Verdict};
-use crate::model::{Body, Bound};
+use crate::model::{Body, Bound, Window};
 use crate::stack::{Circumstances, Stack};
 use crate::subject::{PRACTICES, Subject};
 
@@ -42,6 +42,15 @@ impl<'s> Stack<'s> {
         };
         let findings = limits.into_iter().map(|(_, finding)| finding).collect();
         self.answer(question, circumstances, findings)
+    }
+
+    /// Every cooling window that may apply, in the order of the stack; food has to go through all of them.
+    pub fn cooling_windows(&self, circumstances: &Circumstances) -> Vec<Window> {
+        let windows = self.rules(circumstances).filter_map(|(_, rule, _)| match &rule.body {
+            Body::Cooling(windows) => Some(windows.clone()),
+            _ => None,
+        });
+        windows.flatten().collect()
     }
 
     /// Holds what is done (or not done) against every duty and prohibition of that practice.

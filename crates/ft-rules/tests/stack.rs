@@ -181,3 +181,81 @@ fn no_text_is_no_permission() {
     assert_eq!(answer.verdict, Verdict::Silent);
     assert!(answer.cautions[0].contains("no permission"));
 }
+
+/// Source: testing sheet of the Pennsylvania agriculture department: each barrel or head, and the centre twist.
+#[test]
+fn every_head_and_the_twist() {
+    let heads = ["vanilla".to_owned(), "berry".to_owned()];
+    let stack = Stack::new(sets(&["us-pennsylvania"]), &[], DAY);
+    let needed = |heads: &[String], twist| stack.samples_needed(heads, twist, &Circumstances::unknown());
+    assert_eq!(needed(&heads, true), ["vanilla", "berry", "twist"]);
+    assert_eq!(needed(&heads, false).len(), 2);
+    assert_eq!(needed(&heads[..1], true), ["vanilla"], "one head has nothing to twist with");
+    let silent = Stack::new(sets(&["us-iowa"]), &[], DAY);
+    assert_eq!(silent.samples_needed(&heads, true, &Circumstances::unknown()), ["vanilla"]);
+}
+
+/// Source: Food Code 4-602.11: the room's temperature in its own unit; 5 °C is 41 °F, so a day.
+#[test]
+fn cleaning_by_the_room_in_either_unit() {
+    let stack = Stack::new(sets(&["us-food-code"]), &[], DAY);
+    let hours = |value, unit| {
+        let room = Circumstances::unknown().in_room(Temperature::new(value, unit));
+        stack.ask(subject_named("cleaning-interval").unwrap(), None, &room).winner().unwrap().needs.clone()
+    };
+    for (value, unit, expected) in [
+        (5.0, TemperatureUnit::Celsius, "at most 24 h"),
+        (5.1, TemperatureUnit::Celsius, "at most 20 h"),
+        (50.0, TemperatureUnit::Fahrenheit, "at most 16 h"),
+        (50.1, TemperatureUnit::Fahrenheit, "at most 10 h"),
+        (55.0, TemperatureUnit::Fahrenheit, "at most 10 h"),
+        (55.1, TemperatureUnit::Fahrenheit, "at most 4 h"),
+        (25.0, TemperatureUnit::Celsius, "at most 4 h"),
+    ] {
+        assert_eq!(hours(value, unit), expected, "{value} {unit:?}");
+    }
+}
+
+/// Source: Kansas K.A.R. 4-7-533 and Iowa Code 190.12: a violation is three of the last five.
+#[test]
+fn three_of_the_last_five() {
+    let stack = Stack::new(sets(&["us-kansas"]), &[], DAY);
+    let product = Circumstances::unknown().with("stage", "product").unwrap();
+    let grade = |thousands: &[f64]| {
+        let counts: Vec<Amount> = thousands
+            .iter()
+            .map(|k| Amount::parse(&format!("{} /g", k * 1000.0), Dimension::Count).unwrap())
+            .collect();
+        stack.ask_microbes("plate-count", &counts, &product).grade.unwrap()
+    };
+    assert_eq!(grade(&[60.0, 60.0, 40.0, 40.0, 40.0]), ft_rules::Grade::Satisfactory);
+    assert_eq!(grade(&[60.0, 60.0, 40.0, 40.0, 60.0]), ft_rules::Grade::Unsatisfactory);
+    assert_eq!(
+        grade(&[60.0, 60.0, 60.0, 40.0, 40.0, 40.0]),
+        ft_rules::Grade::Satisfactory,
+        "only five count"
+    );
+    assert_eq!(grade(&[50.0]), ft_rules::Grade::Satisfactory, "at the limit is within");
+}
+
+/// Source: Regulation (EC) 2073/2005, rows 2.2.8 and 1.13: n 5, c 2, m 10, M 100; absence in 25 g.
+#[test]
+fn attribute_plans() {
+    let stack = Stack::new(sets(&["eu-2073-2005"]), &[], DAY);
+    let grade = |organism: &str, counts: &[f64]| {
+        let counts: Vec<Amount> =
+            counts.iter().map(|c| Amount::parse(&format!("{c} /g"), Dimension::Count).unwrap()).collect();
+        stack.ask_microbes(organism, &counts, &Circumstances::unknown()).grade.unwrap()
+    };
+    use ft_rules::Grade::{Acceptable, NotTold, Satisfactory, Unsatisfactory};
+    assert_eq!(grade("enterobacteriaceae", &[10.0; 5]), Satisfactory);
+    assert_eq!(grade("enterobacteriaceae", &[11.0, 100.0, 5.0, 5.0, 5.0]), Acceptable);
+    assert_eq!(grade("enterobacteriaceae", &[11.0, 11.0, 11.0, 5.0, 5.0]), Unsatisfactory);
+    assert_eq!(grade("enterobacteriaceae", &[101.0, 5.0, 5.0, 5.0, 5.0]), Unsatisfactory);
+    assert_eq!(grade("enterobacteriaceae", &[5.0; 4]), NotTold, "four are no plan of five");
+    assert_eq!(grade("enterobacteriaceae", &[101.0]), Unsatisfactory, "one is enough to fail");
+    assert_eq!(grade("salmonella", &[0.0; 5]), Satisfactory);
+    assert_eq!(grade("salmonella", &[0.0, 0.0, 1.0, 0.0, 0.0]), Unsatisfactory);
+    assert_eq!(grade("listeria-monocytogenes", &[100.0; 5]), Satisfactory);
+    assert_eq!(grade("listeria-monocytogenes", &[100.0, 101.0, 0.0, 0.0, 0.0]), Unsatisfactory);
+}

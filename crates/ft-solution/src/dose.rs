@@ -35,7 +35,9 @@ pub struct Dose {
     pub product_ml: f64,
     /// Water, in the unit of the volume that was asked for.
     pub water: Volume,
-    /// The same product in each measure of the kitchen whose rounding stays within a tenth of the target.
+    /// The same product in measures of the kitchen, from fine to coarse: for each the whole steps below and above,
+    /// the nearer first, where they stay within a tenth of the target. Whether a rule allows what a rounded amount
+    /// gives is for the rules to say; see `gives`.
     pub measured: Vec<Measured>,
 }
 
@@ -63,7 +65,8 @@ pub fn dose(asked: DoseAsked) -> Result<Dose, BadSolution> {
         Volume::new((volume_l * 1000.0 - product_ml) / 1000.0, VolumeUnit::Litre).to(asked.volume.unit);
     let measured = KITCHEN
         .iter()
-        .map(|measure| measured(*measure, product_ml, product_mg_per_l, volume_l))
+        .flat_map(|measure| measure.around(product_ml).into_iter().map(|amount| (*measure, amount)))
+        .map(|(measure, amount)| measured(measure, amount, product_mg_per_l, volume_l))
         .filter(|measured| {
             (measured.gives.in_unit(StrengthUnit::MilligramPerLitre) / target_mg_per_l - 1.0).abs() <= 0.1
         })
@@ -92,8 +95,7 @@ pub fn strength_of(
     Ok(Strength::new(product_mg_per_l * product_l / volume_l, StrengthUnit::MilligramPerLitre))
 }
 
-fn measured(measure: Measure, product_ml: f64, product_mg_per_l: f64, volume_l: f64) -> Measured {
-    let amount = measure.nearest(product_ml);
+fn measured(measure: Measure, amount: f64, product_mg_per_l: f64, volume_l: f64) -> Measured {
     let mg_per_l = product_mg_per_l * amount * measure.millilitres / (volume_l * 1000.0);
     Measured { measure, amount, gives: Strength::new(mg_per_l, StrengthUnit::MilligramPerLitre) }
 }

@@ -15,7 +15,7 @@ mod view;
 
 pub use chlorine::{HoclShare, hocl, pka};
 pub use dose::{Dose, DoseAsked, Measured, dose, strength_of};
-pub use life::{half_life_strength, least_half_life};
+pub use life::{good_for_min, half_life_strength, least_half_life};
 pub use measure::{KITCHEN, Measure, measure_named};
 pub use mixing::{Chemical, Clash, NEVER_MEET, clash, clashes};
 pub use strength::{AVAILABLE_OF_HYPOCHLORITE, ProductStrength};

@@ -28,9 +28,13 @@ pub fn measure_named(symbol: &str) -> Option<Measure> {
 }
 
 impl Measure {
-    /// The whole steps nearest to this many millilitres, at least one step; in the measure's own unit.
-    pub fn nearest(self, millilitres: f64) -> f64 {
-        let steps = (millilitres / self.millilitres / self.step).round();
-        steps.max(1.0) * self.step
+    /// The whole steps around this many millilitres, in the measure's own unit: the nearer first, never none at all.
+    pub fn around(self, millilitres: f64) -> Vec<f64> {
+        let steps = millilitres / self.millilitres / self.step;
+        let (below, above) = (steps.floor(), steps.ceil());
+        let nearer_first = if steps - below <= above - steps { [below, above] } else { [above, below] };
+        let mut amounts: Vec<f64> = nearer_first.into_iter().filter(|steps| *steps >= 1.0).collect();
+        amounts.dedup();
+        amounts.into_iter().map(|steps| steps * self.step).collect()
     }
 }

@@ -84,7 +84,7 @@ impl DoseView {
         for measured in &self.measured {
             let _ = writeln!(
                 text,
-                "  or       {} {} (gives {:.0} mg/L)",
+                "  or       {} {} (gives {:.1} mg/L)",
                 measured.amount, measured.measure, measured.gives_mg_per_l
             );
         }

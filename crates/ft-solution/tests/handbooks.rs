@@ -1,6 +1,9 @@
 //! Doses, strengths and shares against public handbooks. Each test names its source.
 
-use ft_solution::{DoseAsked, ProductStrength, dose, half_life_strength, hocl, pka, strength_of};
+use ft_solution::{
+    DoseAsked, ProductStrength, dose, good_for_min, half_life_strength, hocl, least_half_life, pka,
+    strength_of,
+};
 use ft_units::{Strength, StrengthUnit, Volume, VolumeUnit};
 
 fn near(found: f64, expected: f64, tolerance: f64) {
@@ -69,6 +72,12 @@ fn hypochlorite_and_available() {
 fn loss_by_halves() {
     near(half_life_strength(100.0, 140.0, 140.0).unwrap(), 50.0, 1e-9);
     near(half_life_strength(100.0, 140.0, 280.0).unwrap(), 25.0, 1e-9);
+    near(good_for_min(100.0, 25.0, 140.0).unwrap(), 280.0, 1e-9);
+    near(good_for_min(50.0, 100.0, 140.0).unwrap(), 0.0, 1e-12);
+    assert!(half_life_strength(-1.0, 140.0, 1.0).is_err() && good_for_min(100.0, 0.0, 140.0).is_err());
+    // Read at most 100 and two hours later at least 50: it halves in two hours or more slowly.
+    near(least_half_life(100.0, 50.0, 120.0).unwrap(), 120.0, 1e-9);
+    assert_eq!(least_half_life(100.0, 100.0, 120.0), None, "two bands that touch tell nothing");
 }
 
 #[test]

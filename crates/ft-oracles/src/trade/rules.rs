@@ -301,14 +301,17 @@ fn microbes(id: &str, input: &str, n: &[f64]) -> Option<Vec<Said>> {
             vec![word(grade.says()), Said::Number(between as f64)]
         }
         ("M10", _) => {
-            let asked = stack(&["us-pennsylvania"]).ask_practice(
-                "sample-each-head",
-                false,
+            let heads = if input.contains("two-barrel") {
+                vec!["left".to_owned(), "right".to_owned()]
+            } else {
+                Vec::new()
+            };
+            let needed = stack(&["us-pennsylvania"]).samples_needed(
+                &heads,
+                input.contains("twist"),
                 &Circumstances::unknown(),
             );
-            let barrels = if input.contains("two-barrel") { 2.0 } else { f64::NAN };
-            let twist = f64::from(u8::from(input.contains("twist")));
-            (asked.verdict == Verdict::Fail).then(|| vec![Said::Number(barrels + twist)])?
+            vec![Said::Number(needed.len() as f64)]
         }
         _ => return None,
     })
