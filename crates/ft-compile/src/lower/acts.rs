@@ -447,7 +447,7 @@ impl<'a> Lowering<'a> {
             (Some(amount), Some(var)) => {
                 let units = self.vars.units(amount);
                 act.effects.push(Effect { when: Vec::new(), var, op: Op::Add, c: -units });
-                // What is left is nothing only if there was no more than this in it.
+                // What is left is nothing only if there was no more than this in it, and it has stood as long as before.
                 let when = self.vars.one_of(
                     Key::Amount(id, side),
                     &(0..=units.min(self.vars.list[var].hi)).collect::<Vec<_>>(),
