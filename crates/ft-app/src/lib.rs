@@ -8,4 +8,4 @@ pub mod night;
 pub mod order;
 pub mod source;
 
-pub use source::{Choice, Prepared, Source, Trouble, prepare};
+pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};
