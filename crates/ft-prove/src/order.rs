@@ -99,6 +99,7 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
             Why::Enables(part) => Reason::Enables { part },
             Why::Threatens(part) => Reason::Protects { hazard: None, part: Some(part) },
             Why::Hazard(index) => Reason::Protects { hazard: Some(index), part: None },
+            Why::Kit(var) => Reason::Kit { var },
             Why::Turns => continue,
         };
         let of: &mut Vec<Reason> = reasons.entry((first, then)).or_default();
@@ -212,7 +213,7 @@ impl Deriving<'_> {
         let vars: Vec<VarId> = match flaw.kind {
             FlawKind::Hazard(index) => self.strict.form.hazards[index].when.iter().map(|p| p.var).collect(),
             FlawKind::Goal => self.form.goal.iter().map(|part| part.var).collect(),
-            FlawKind::Deadlock => Vec::new(),
+            FlawKind::Deadlock => blocked_vars(&self.strict.form, &flaw.story),
         };
         let concerns =
             |event: EventId| self.form.events[event].eff.iter().any(|effect| vars.contains(&effect.var));
@@ -410,8 +411,19 @@ impl Deriving<'_> {
     }
 }
 
+/// The variables for which events wait after a story.
+fn blocked_vars(form: &Form, story: &[EventId]) -> Vec<VarId> {
+    let state = story.iter().fold(State::start(form), |state, &event| state.after(form, event));
+    let mut vars = Vec::new();
+    for event in (0..form.events.len()).filter(|&event| !state.done[event]) {
+        let fails = |part: &&Allowed| !state.holds(form, &[**part]);
+        vars.extend(form.events[event].guard.iter().filter(fails).map(|part| part.var));
+    }
+    vars
+}
+
 /// States that finding out about one order may take. Source: none, our choice by measurement.
-const STATES_EACH: u64 = 100_000;
+const STATES_EACH: u64 = 30_000;
 
 /// Rounds in which stories may ask for orders before the whole card is taken. Source: none, our choice.
 const ROUNDS: usize = 24;

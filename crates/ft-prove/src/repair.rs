@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use ft_form::walk::State;
 use ft_form::{EventId, Form};
 
-use crate::check::check;
+use crate::check::{Prover, check};
 use crate::relation::{Relation, cuts};
 use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
 
@@ -54,6 +54,10 @@ pub fn repair(form: &Form, limits: &Limits) -> Repair {
         Verdict::TooLarge(_) => return Repair::TooLarge,
         Verdict::Flaw(flaws) => Search::new(form, limits, flaws),
     };
+    let missing = hopeless(form, limits);
+    if !missing.is_empty() {
+        return Repair::Impossible { missing };
+    }
     match safe_run(form, RUN_LIMIT) {
         Run::None(missing) => return Repair::Impossible { missing },
         Run::Found(_) | Run::Unknown => {}
@@ -79,9 +83,11 @@ pub fn repair(form: &Form, limits: &Limits) -> Repair {
 /// Sets of more orders than this are not looked for. Source: none, our choice.
 const DEPTH_LIMIT: usize = 12;
 /// States that the search for one safe run may visit. Source: none, our choice.
-const RUN_LIMIT: usize = 200_000;
+const RUN_LIMIT: usize = 10_000;
 /// Sets of orders that one repair may check in full. Source: none, our choice: about a second's worth.
-const CHECK_LIMIT: usize = 4_000;
+const CHECK_LIMIT: usize = 600;
+/// States that one such check may visit. Source: none, our choice.
+const STATES_EACH: u64 = 100_000;
 
 struct Search<'f> {
     form: &'f Form,
@@ -115,7 +121,7 @@ impl<'f> Search<'f> {
         }
         let Some(story) = self.wrong(relation) else {
             if !self.exhausted {
-                let finish = finish_min(self.form, relation);
+                let finish = Chains::new(self.form, relation).finish;
                 if self.best.as_ref().is_none_or(|(best, _)| finish < *best) {
                     self.best = Some((finish, chosen.clone()));
                 }
@@ -127,7 +133,15 @@ impl<'f> Search<'f> {
             self.cut_short |= !cuts.is_empty();
             return;
         }
-        for (first, then) in cuts {
+        // Those with the earliest finish first: what comes later than the best is not worth a check.
+        let chains = Chains::new(self.form, relation);
+        let mut cuts: Vec<(f64, (EventId, EventId))> =
+            cuts.into_iter().map(|pair| (chains.finish_with(pair), pair)).collect();
+        cuts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        for (finish, (first, then)) in cuts {
+            if self.best.as_ref().is_some_and(|(best, _)| *best <= finish) {
+                break;
+            }
             chosen.push((first, then));
             let mut set = chosen.clone();
             set.sort_unstable();
@@ -152,7 +166,8 @@ impl<'f> Search<'f> {
             self.exhausted = true;
             return None;
         }
-        match check(&relation.lay_over(self.form), self.limits) {
+        let limits = Limits { states: self.limits.states.min(STATES_EACH), ..*self.limits };
+        match check(&relation.lay_over(self.form), &limits) {
             Verdict::Proved(_) => None,
             Verdict::Flaw(flaws) => {
                 let story = flaws.iter().min_by_key(|flaw| flaw.story.len()).map(|flaw| flaw.story.clone());
@@ -196,6 +211,35 @@ impl<'f> Search<'f> {
     }
 }
 
+/// What no order can help, read off slices of one variable: a part of the goal that cannot hold in the end, a
+/// part of a guard that cannot hold when its event is ready.
+fn hopeless(form: &Form, limits: &Limits) -> Vec<String> {
+    let prover = Prover::new(form, limits);
+    let mut missing = Vec::new();
+    for part in &form.goal {
+        let slice = prover.slice(&[part.var], &[]);
+        let question = slice.finished(slice.parts(&[*part]));
+        if prover.is_excluded(&slice, question) {
+            let name = &form.vars[part.var].name;
+            missing.push(format!("nothing brings `{name}` to its goal"));
+        }
+    }
+    for (id, event) in form.events.iter().enumerate() {
+        for part in &event.guard {
+            let slice = prover.slice(&[part.var], &[]);
+            let question = slice.ready(&prover.order, id, slice.parts(&[*part]));
+            if prover.is_excluded(&slice, question) {
+                let name = &form.vars[part.var].name;
+                missing.push(format!(
+                    "`{}` can never be done: nothing brings `{name}` to what it needs",
+                    event.name
+                ));
+            }
+        }
+    }
+    missing
+}
+
 /// Whether a story goes wrong whatever other orders there are, as long as none cuts it.
 fn lasts(form: &Form, flaw: &Flaw) -> bool {
     if flaw.kind != FlawKind::Deadlock {
@@ -205,16 +249,38 @@ fn lasts(form: &Form, flaw: &Flaw) -> bool {
     state.is_ok_and(|state| state.open(form).is_empty())
 }
 
-/// Minutes of the longest chain of events.
-pub(crate) fn finish_min(form: &Form, relation: &Relation) -> f64 {
-    let mut order: Vec<EventId> = (0..form.events.len()).collect();
-    order.sort_by_key(|&event| relation.before[event].count());
-    let mut ends = vec![0.0_f64; form.events.len()];
-    for event in order {
-        let start = relation.before[event].iter().map(|before| ends[before]).fold(0.0, f64::max);
-        ends[event] = start + form.events[event].dur_min;
+/// The longest chains of events, in minutes.
+struct Chains {
+    /// By event: the longest that ends with it.
+    to: Vec<f64>,
+    /// By event: the longest that begins with it.
+    from: Vec<f64>,
+    finish: f64,
+}
+
+impl Chains {
+    fn new(form: &Form, relation: &Relation) -> Self {
+        let mut order: Vec<EventId> = (0..form.events.len()).collect();
+        order.sort_by_key(|&event| relation.before[event].count());
+        let (mut to, mut from) = (vec![0.0_f64; form.events.len()], vec![0.0_f64; form.events.len()]);
+        for &event in &order {
+            let start = relation.before[event].iter().map(|before| to[before]).fold(0.0, f64::max);
+            to[event] = start + form.events[event].dur_min;
+        }
+        for &event in order.iter().rev() {
+            from[event] += form.events[event].dur_min;
+            for before in relation.before[event].iter() {
+                from[before] = from[before].max(from[event]);
+            }
+        }
+        let finish = to.iter().copied().fold(0.0, f64::max);
+        Self { to, from, finish }
     }
-    ends.into_iter().fold(0.0, f64::max)
+
+    /// The finish with one order more.
+    fn finish_with(&self, (first, then): (EventId, EventId)) -> f64 {
+        self.finish.max(self.to[first] + self.from[then])
+    }
 }
 
 pub(crate) enum Run {
