@@ -138,13 +138,6 @@ impl<'f> Prover<'f> {
         Some(explored.reached)
     }
 
-    /// Whether a slice shows that no state answers the question.
-    pub(crate) fn is_excluded(&self, slice: &Slice, question: Question) -> bool {
-        let nothing = Bits::new(slice.events.len());
-        let reached = slice.explore(&[question], &nothing, EXCLUDE_LIMIT);
-        reached.is_ok_and(|explored| !explored.reached[0])
-    }
-
     fn decide_hazard(&mut self, index: usize) -> Decided {
         let form = self.form;
         let hazard = &form.hazards[index];
@@ -272,9 +265,6 @@ impl<'f> Prover<'f> {
         Err(blame.unwrap_or_default())
     }
 }
-
-/// States that a question on the side may take. Source: none, our choice.
-const EXCLUDE_LIMIT: usize = 2_000;
 
 /// How many ways of equal cost are tried before a slice grows. Source: none, our choice by measurement.
 pub(crate) const PATHS: usize = 4;

@@ -59,8 +59,8 @@ pub(crate) fn justify(
     for index in 0..form.hazards.len() {
         found.hazard(index);
     }
-    for var in 0..form.vars.len() {
-        match form.vars[var].kind {
+    for (var, of) in form.vars.iter().enumerate() {
+        match of.kind {
             VarKind::Num if !waits[var] => found.amount(var),
             VarKind::Num | VarKind::Res => found.kit(var),
             VarKind::Enum => {}

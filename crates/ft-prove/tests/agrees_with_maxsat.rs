@@ -1,4 +1,4 @@
-//! A MaxSAT solver (RC2 of python-sat, through `maxsat.py`, with its own reading of the core form) confirms on
+//! A `MaxSAT` solver (RC2 of python-sat, through `maxsat.py`, with its own reading of the core form) confirms on
 //! small forms that no repair is smaller, and tells how far orders are from the loosest.
 //!
 //! Where Python or python-sat is missing the test says so and skips.

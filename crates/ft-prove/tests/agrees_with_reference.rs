@@ -52,15 +52,15 @@ fn on_thousands_of_tiny_forms() {
 fn on_drawn_kiosks() {
     let mut chance = ft_testkit::chance::Chance::new(7);
     let (mut safe, mut seen) = (0, 0);
-    for seed in 0..200 {
+    for seed in 0..60 {
         let size = ft_testkit::kiosk::small(&mut chance);
         let form = ft_testkit::kiosk::form(seed, size);
         assert_eq!(form.problems(), Vec::<String>::new());
-        if reference::explore(&form, 60_000).whole {
+        if reference::explore(&form, 4_000).whole {
             seen += 1;
             safe += u32::from(compare(&form, seed));
         }
     }
-    println!("{seen} of 200 fit the plain explorer, {safe} safe");
-    assert!(seen > 60 && safe > 20);
+    println!("{seen} of 60 fit the plain explorer, {safe} safe");
+    assert!(20 < seen && 5 < safe && safe < seen);
 }

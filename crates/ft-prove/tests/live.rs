@@ -18,31 +18,30 @@ fn answers_are_what_the_walk_shows() {
             for event in 0..form.events.len() {
                 let answer = live::may(&form, &state, event);
                 let causes = live::why_not_yet(&form, &state, event);
-                match state.may(&form, event) {
-                    Err(why) => assert_eq!(answer, May::Not(why), "seed {seed}"),
-                    Ok(()) => {
-                        let told = live::what_if(&form, &state, event);
-                        let after = state.after(&form, event);
-                        assert_eq!(told.after, after);
-                        let shown: Vec<usize> = (0..form.hazards.len())
-                            .filter(|&index| match form.hazards[index].on {
-                                Some(on) => on == event && state.shows(&form, &form.hazards[index]),
-                                None => after.shows(&form, &form.hazards[index]),
-                            })
-                            .collect();
-                        assert_eq!(told.hazards, shown, "seed {seed}");
-                        assert_eq!(told.is_dead_end, !after.is_finished() && after.open(&form).is_empty());
-                        assert!(told.opens.iter().all(|&open| state.may(&form, open).is_err()));
-                        assert!(told.closes.iter().all(|&closed| after.may(&form, closed).is_err()));
-                        let expected: Vec<Cause> = shown.iter().map(|&index| Cause::Hazard(index)).collect();
-                        assert_eq!(causes, expected);
-                        hazardous += usize::from(answer != May::Yes);
-                        assert_eq!(answer == May::Yes, shown.is_empty());
-                        continue;
-                    }
+                if let Err(why) = state.may(&form, event) {
+                    assert_eq!(answer, May::Not(why), "seed {seed}");
+                    let is_blocked = |cause: &&Cause| matches!(cause, Cause::Blocked { .. });
+                    blocked += causes.iter().filter(is_blocked).count();
+                    assert_eq!(causes.is_empty(), state.done[event], "seed {seed}");
+                    continue;
                 }
-                blocked += causes.iter().filter(|cause| matches!(cause, Cause::Blocked { .. })).count();
-                assert_eq!(causes.is_empty(), state.done[event], "seed {seed}");
+                let told = live::what_if(&form, &state, event);
+                let after = state.after(&form, event);
+                assert_eq!(told.after, after);
+                let shown: Vec<usize> = (0..form.hazards.len())
+                    .filter(|&index| match form.hazards[index].on {
+                        Some(on) => on == event && state.shows(&form, &form.hazards[index]),
+                        None => after.shows(&form, &form.hazards[index]),
+                    })
+                    .collect();
+                assert_eq!(told.hazards, shown, "seed {seed}");
+                assert_eq!(told.is_dead_end, !after.is_finished() && after.open(&form).is_empty());
+                assert!(told.opens.iter().all(|&open| state.may(&form, open).is_err()));
+                assert!(told.closes.iter().all(|&closed| after.may(&form, closed).is_err()));
+                let expected: Vec<Cause> = shown.iter().map(|&index| Cause::Hazard(index)).collect();
+                assert_eq!(causes, expected);
+                assert_eq!(answer == May::Yes, shown.is_empty());
+                hazardous += usize::from(answer != May::Yes);
             }
             let open = state.open(&form);
             if open.is_empty() {
