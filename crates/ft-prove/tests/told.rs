@@ -1,8 +1,9 @@
 //! Stories, reasons and repairs are told in the author's words, in both languages.
 
-use ft_form::{Allowed, Effect, Event, EventKind, Form, Hazard, Op, Var, VarKind, Words};
+use ft_form::walk::State;
+use ft_form::{Allowed, Asked, Effect, Event, EventKind, Form, Hazard, Op, Var, VarKind, Words};
 use ft_prove::tell::{self, Language};
-use ft_prove::{Limits, Repair, check, order, repair};
+use ft_prove::{Limits, Reason, Repair, check, order, repair, was_asked, why, why_before, why_not};
 
 fn words(en: &str, es: &str) -> Words {
     Words::from([("en".to_string(), en.to_string()), ("es".to_string(), es.to_string())])
@@ -73,4 +74,28 @@ fn a_repair_and_the_reason_for_an_order() {
     let expected =
         "Si «Quite la puerta» viniera antes que «Let the pressure off»: La mezcla salta a la cara.";
     assert_eq!(told, expected.replace("Let the pressure off", "Suelte la presión"));
+}
+
+/// What the author asks for stays, although the machine does not need it, and keeps the author's reason.
+#[test]
+fn what_was_asked_for_stays() {
+    let mut form = door_and_vent();
+    let mut wipe = Event::new("wipe", "wipe", EventKind::Do);
+    wipe.pre = vec![1];
+    form.events.push(wipe.clone());
+    let loose = order(&form, &Limits::default()).expect("there is a safe run");
+    assert_eq!(loose.edges.len(), 1, "nothing needs the wiping to come last: {loose:?}");
+    let because = words("The rack drips.", "El estante gotea.");
+    form.events[2].asked = vec![Asked { before: 1, because: because.clone() }];
+    let order = order(&form, &Limits::default()).expect("there is a safe run");
+    let edge = order.edges.iter().find(|edge| edge.after == 2).expect("it stays");
+    assert_eq!(edge.reasons, [Reason::Asked { because }]);
+    assert_eq!(tell::reason(&form, edge, &edge.reasons[0], Language::En), "The rack drips.");
+    assert!(was_asked(&form, edge));
+    let chain = why_before(&order, 0, 2);
+    assert_eq!(chain.iter().map(|edge| (edge.before, edge.after)).collect::<Vec<_>>(), [(0, 1), (1, 2)]);
+    assert_eq!(why(&order, 2).len(), 1);
+    let state = State::start(&form);
+    assert_eq!(why_not(&order, &state, 2).len(), 1);
+    assert!(why_not(&order, &state.after(&form, 1), 2).is_empty());
 }
