@@ -20,6 +20,7 @@ const BROKEN: &[(&str, &str, &[&str])] = &[
     ("h06-acid-meets-chlorine", "closing", &["hazard:H6 bucket, in Descaler into the bucket"]),
     ("h07-sanitiser-before-the-rinse", "closing", &["hazard:H7 barrel, in Sanitise too early"]),
     ("h08-sanitiser-out-too-early", "closing", &["hazard:H8 barrel, in Sanitise in a hurry"]),
+    ("h08-valve-left-open", "closing", &["hazard:H8 draw, in Sanitise"]),
     ("h09-plastic-with-metal", "closing", &["hazard:H9 Wash door and beater, in Wash door and beater"]),
     // A part that is nowhere is not in its slot either.
     ("h10-air-tube-nowhere", "closing", &["hazard:H10 air tube, in Look over the tray", "goal"]),
@@ -72,7 +73,8 @@ fn fewer_and_more_people_are_safe_too() {
     for machine in MACHINES {
         for people in [1, 3] {
             let choice = Choice { fitted: Some(Vec::new()), due: Some(false), people, ..Choice::default() };
-            let forms = prepare(&source(&format!("{machine}.machine.kdl")), &choice).expect("the file is good");
+            let forms =
+                prepare(&source(&format!("{machine}.machine.kdl")), &choice).expect("the file is good");
             let view = check(&forms.prepared[0], &Limits::default(), "en");
             assert_eq!(view.verdict, "proved", "{machine}, {people} people: {:?}", view.flaws);
         }
@@ -87,7 +89,8 @@ fn each_broken_machine_shows_what_was_planted() {
             views.iter().flat_map(|view| view.flaws.iter().map(|flaw| flaw.kind.as_str())).collect();
         assert_eq!(found, *expected, "{file}");
     }
-    let trouble = forms(&format!("broken/{NEVER_ALLOWED}"), "closing", 2).expect_err("nobody holds the bucket");
+    let trouble =
+        forms(&format!("broken/{NEVER_ALLOWED}"), "closing", 2).expect_err("nobody holds the bucket");
     let Trouble::Problems(problems) = trouble else { panic!("{trouble:?}") };
     assert!(problems.iter().all(|problem| problem.code.to_string() == "F0051"), "{problems:?}");
 }

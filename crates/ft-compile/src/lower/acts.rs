@@ -684,7 +684,31 @@ impl<'a> Lowering<'a> {
         }
     }
 
+    /// H8: it does not stand, it runs out, while a valve lets it.
+    fn runs_out(&self, subject: Subject, side: Option<SideId>) -> Vec<(String, Words, Cond)> {
+        let machine = self.scope.machine;
+        let sanitiser = self.vars.values(|liquid| {
+            matches!(liquid, Liquid::Solution(id) if machine.solutions[id].kind == SolutionKind::Sanitiser)
+        });
+        let of_it = |valve: &ft_machine::Valve| {
+            Subject::Vessel(valve.from) == subject && self.scope.has(&valve.named)
+        };
+        let valves = machine.valves.iter().enumerate().filter(|(_, valve)| of_it(valve));
+        valves
+            .filter_map(|(id, valve)| {
+                let valve_side = if valve.named.per_side { side } else { None };
+                let open = self.vars.one_of(Key::Valve(id, valve_side), &[1]);
+                let inside = self.vars.one_of(Key::Contents(subject, side), &sanitiser);
+                self.hazard_on("H8", &valve.named, valve_side, vec![open, inside])
+            })
+            .collect()
+    }
+
     fn stand(&mut self, target: Target, wait: &ft_machine::Wait) {
+        let hazards = self.runs_out(target.subject, side_of(target, self.side));
+        if !hazards.is_empty() {
+            self.push(Act { hazards, ..Act::default() });
+        }
         self.pause(wait);
         let side = side_of(target, self.side);
         let subject = target.subject;
