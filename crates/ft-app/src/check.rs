@@ -50,7 +50,9 @@ pub fn check(prepared: &Prepared, limits: &Limits, language: &str) -> CheckView 
     let (states, undecided, certificate) = match &verdict {
         Verdict::Proved(proof) => (proof.states, Vec::new(), Some(proof.certificate.clone())),
         Verdict::Flaw(_) => (0, Vec::new(), None),
-        Verdict::TooLarge(large) => (large.states, large.undecided.iter().map(|kind| kind.text(form)).collect(), None),
+        Verdict::TooLarge(large) => {
+            (large.states, large.undecided.iter().map(|kind| kind.text(form)).collect(), None)
+        }
     };
     CheckView {
         title: prepared.title.clone(),

@@ -9,4 +9,4 @@ pub mod order;
 pub mod night;
 pub mod hygiene;
 
-pub use source::{Choice, Prepared, Source, Trouble, prepare};
+pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};

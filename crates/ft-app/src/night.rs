@@ -9,9 +9,7 @@ use ft_compile::lower::{self, Phase as Span, TaskFrom};
 use ft_compile::{File, Lowered};
 use ft_form::EventId;
 use ft_machine::Kitchen;
-use ft_night::{
-    Hold, KitPool, Lag, Person, Phase, Point, Problem, Room, Serving, Side, Task, Words,
-};
+use ft_night::{Hold, KitPool, Lag, Person, Phase, Point, Problem, Room, Serving, Side, Task, Words};
 use ft_prove::Order;
 
 /// A machine of the kitchen with its proved order.
@@ -43,7 +41,12 @@ pub struct Origins {
 
 /// Builds the problem. Second 0 is when the closing begins.
 pub fn problem(kitchen: &Kitchen, machines: &[MachineNight<'_>]) -> (Problem, Origins) {
-    let mut night = Night { kitchen, problem: Problem::default(), origins: Origins::default(), places: places::Places::new(kitchen, machines) };
+    let mut night = Night {
+        kitchen,
+        problem: Problem::default(),
+        origins: Origins::default(),
+        places: places::Places::new(kitchen, machines),
+    };
     night.problem.name = kitchen.named.name.clone();
     night.head();
     for (index, machine) in machines.iter().enumerate() {
@@ -84,7 +87,8 @@ impl Night<'_> {
                 keeps_side: None,
             })
             .collect();
-        self.problem.deadline_s = kitchen.hours.and_then(|hours| hours.out_by_min).map(|out| (out - from) * 60);
+        self.problem.deadline_s =
+            kitchen.hours.and_then(|hours| hours.out_by_min).map(|out| (out - from) * 60);
     }
 
     fn machine(&mut self, index: usize, machine: &MachineNight<'_>) {
@@ -120,7 +124,11 @@ impl Night<'_> {
         let mut pools = BTreeMap::new();
         let used = |id: usize| lowered.tasks.iter().any(|task| task.takes.contains(&id));
         for (id, vessel) in model.vessels.iter().enumerate().filter(|(id, vessel)| vessel.kit && used(*id)) {
-            let known = self.problem.kit.iter().position(|pool| pool.title.values().any(|name| *name == vessel.named.name));
+            let known = self
+                .problem
+                .kit
+                .iter()
+                .position(|pool| pool.title.values().any(|name| *name == vessel.named.name));
             let pool = known.unwrap_or_else(|| {
                 let owned = self.kitchen.kit.iter().find(|(named, _)| named.name == vessel.named.name);
                 let count = owned.map_or(vessel.count, |(_, count)| *count);
@@ -134,20 +142,42 @@ impl Night<'_> {
 
     fn task(&self, index: usize, machine: &MachineNight<'_>, task: &lower::Task, first_side: usize) -> Task {
         let place = self.places.of(index, task.place);
-        let skill = task.skill.as_ref().and_then(|skill| self.kitchen.skills.iter().position(|known| known.name == *skill));
+        let skill = task
+            .skill
+            .as_ref()
+            .and_then(|skill| self.kitchen.skills.iter().position(|known| known.name == *skill));
         let mut phases = Vec::new();
         for (number, span) in task.phases.iter().enumerate() {
             let phase = match *span {
                 Span::Hands(0.0) => continue,
-                Span::Hands(seconds) => Phase { hands_s: whole(seconds), people: task.people, skill, place, same_people: number > 0, ..Phase::default() },
-                Span::Watch(seconds) => {
-                    Phase { wait_s: whole(seconds), people: task.people, skill, place, late_s: Some(0), same_people: true, ..Phase::default() }
+                Span::Hands(seconds) => Phase {
+                    hands_s: whole(seconds),
+                    people: task.people,
+                    skill,
+                    place,
+                    same_people: number > 0,
+                    ..Phase::default()
+                },
+                Span::Watch(seconds) => Phase {
+                    wait_s: whole(seconds),
+                    people: task.people,
+                    skill,
+                    place,
+                    late_s: Some(0),
+                    same_people: true,
+                    ..Phase::default()
+                },
+                Span::Alone(seconds) => {
+                    Phase { wait_s: whole(seconds), place, late_s: Some(0), ..Phase::default() }
                 }
-                Span::Alone(seconds) => Phase { wait_s: whole(seconds), place, late_s: Some(0), ..Phase::default() },
             };
             let after_alone = phases.last().is_some_and(|last: &Phase| last.people == 0);
             // Whoever is free may do what comes after an unattended wait.
-            phases.push(Phase { same_people: phase.same_people && !after_alone && !phases.is_empty(), late_s: phase.late_s.or(if number > 0 && !after_alone { Some(0) } else { None }), ..phase });
+            phases.push(Phase {
+                same_people: phase.same_people && !after_alone && !phases.is_empty(),
+                late_s: phase.late_s.or(if number > 0 && !after_alone { Some(0) } else { None }),
+                ..phase
+            });
         }
         if phases.is_empty() {
             phases.push(Phase { hands_s: 1, people: task.people, skill, place, ..Phase::default() });
@@ -173,7 +203,10 @@ impl Night<'_> {
                 open.entry((*id, task.side)).or_default().push(own);
             }
             for id in &task.gives {
-                let taken = open.get_mut(&(*id, task.side)).filter(|list| !list.is_empty()).map(|list| list.remove(0));
+                let taken = open
+                    .get_mut(&(*id, task.side))
+                    .filter(|list| !list.is_empty())
+                    .map(|list| list.remove(0));
                 if let (Some(from_task), Some(&pool)) = (taken, kit.get(id)) {
                     self.problem.holds.push(Hold { kit: pool, count: 1, from_task, to_task: own });
                 }
@@ -185,7 +218,10 @@ impl Night<'_> {
     fn lags(&mut self, machine: &MachineNight<'_>, task_of: &BTreeMap<usize, usize>) {
         let by_event = by_event(machine.lowered);
         for edge in &machine.order.edges {
-            let (Some(&before), Some(&after)) = (by_event.get(&edge.before), by_event.get(&edge.after)) else { continue };
+            let (Some(&before), Some(&after)) = (by_event.get(&edge.before), by_event.get(&edge.after))
+            else {
+                continue;
+            };
             if before == after {
                 continue;
             }

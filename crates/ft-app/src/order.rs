@@ -53,7 +53,12 @@ pub enum NoAnswer {
 ///
 /// # Errors
 /// [`NoAnswer`] if no order is safe or the limits were reached.
-pub fn order(title: &str, form: &Form, limits: &Limits, language: &str) -> Result<(OrderView, Order), NoAnswer> {
+pub fn order(
+    title: &str,
+    form: &Form,
+    limits: &Limits,
+    language: &str,
+) -> Result<(OrderView, Order), NoAnswer> {
     let order = ft_prove::order(form, limits).map_err(|none| match none {
         NoOrder::Unsafe { missing } => NoAnswer::Unsafe(missing),
         NoOrder::TooLarge => NoAnswer::TooLarge,

@@ -111,8 +111,12 @@ fn procedure(file: &File, name: Option<&str>) -> Result<usize, Trouble> {
     }
     let Some(name) = name else { return Ok(0) };
     file.procedures.iter().position(|procedure| procedure.named.name == name).ok_or_else(|| {
-        let known: Vec<String> = file.procedures.iter().map(|procedure| format!("`{}`", procedure.named.name)).collect();
-        Trouble::Choice(format!("there is no procedure `{name}` in this file"), format!("there are: {}", known.join(", ")))
+        let known: Vec<String> =
+            file.procedures.iter().map(|procedure| format!("`{}`", procedure.named.name)).collect();
+        Trouble::Choice(
+            format!("there is no procedure `{name}` in this file"),
+            format!("there are: {}", known.join(", ")),
+        )
     })
 }
 
@@ -124,8 +128,13 @@ fn variants(file: &File, procedure: usize, choice: &Choice) -> Result<Vec<Varian
             let mut fitted = std::collections::BTreeSet::new();
             for name in names {
                 let found = options.iter().position(|option| option.name == *name).ok_or_else(|| {
-                    let known: Vec<String> = options.iter().map(|option| format!("`{}`", option.name)).collect();
-                    let known = if known.is_empty() { "it has no options".into() } else { format!("it has: {}", known.join(", ")) };
+                    let known: Vec<String> =
+                        options.iter().map(|option| format!("`{}`", option.name)).collect();
+                    let known = if known.is_empty() {
+                        "it has no options".into()
+                    } else {
+                        format!("it has: {}", known.join(", "))
+                    };
                     Trouble::Choice(format!("the machine has no option `{name}`"), known)
                 })?;
                 fitted.insert(found);
@@ -136,7 +145,9 @@ fn variants(file: &File, procedure: usize, choice: &Choice) -> Result<Vec<Varian
     Ok(ft_compile::variants(file, procedure)
         .into_iter()
         .filter(|variant| fitted.as_ref().is_none_or(|fitted| variant.options == *fitted))
-        .filter(|variant| choice.due.is_none_or(|due| variant.due == due) || file_has_no_calendar(file, procedure))
+        .filter(|variant| {
+            choice.due.is_none_or(|due| variant.due == due) || file_has_no_calendar(file, procedure)
+        })
         .collect())
 }
 

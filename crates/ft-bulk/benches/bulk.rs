@@ -234,7 +234,7 @@ fn against_size(line: &RateCurve) {
     let long: Vec<i16> = logs(366).concat();
     let (mut sums, mut looked_up, mut stepped) = (Vec::new(), Vec::new(), Vec::new());
     for days in [1_usize, 3, 10, 30, 100, 365] {
-        let log = vec![long[..days * 288 + 1].to_vec()];
+        let log = vec![long[..=days * 288].to_vec()];
         let by_sums = best(&log, |log| moments(log).map_or(0.0, |m| dose(log, &m, &table, STEP_H)));
         let by_table = best(&log, |log| table.dose(log, STEP_H));
         let by_rk4 = best(&log, |log| rk4_count(log, line));

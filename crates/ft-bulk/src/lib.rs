@@ -13,7 +13,7 @@ pub mod packed;
 pub mod stream;
 pub mod table;
 
-pub use folder::{BadFolder, Columns, run_folder};
+pub use folder::{BadFolder, Columns, read_log, run_folder};
 pub use outcome::{LeftOut, Outcome, Subject};
 pub use stream::Accumulator;
 pub use table::{DoseTable, centi_from_celsius};

@@ -4,7 +4,8 @@ use ft_growth::{Advice, GapRule, Reason};
 use std::f64::consts::LN_10;
 
 use crate::outcome::{LeftOut, Outcome, Subject};
-use crate::table::{Centi, centi_from_celsius};
+use crate::packed;
+use crate::table::{Centi, centi_from_celsius, centis_from_celsius};
 
 /// How many left-out readings are listed; all are counted.
 const LISTED: usize = 20;
@@ -14,6 +15,7 @@ const LISTED: usize = 20;
 pub struct Accumulator<'a> {
     subjects: &'a [Subject],
     rule: GapRule,
+    first: Option<(u64, f64, Centi)>,
     last: Option<(f64, Centi)>,
     readings: u64,
     hours: f64,
@@ -31,6 +33,7 @@ impl<'a> Accumulator<'a> {
         Self {
             subjects,
             rule,
+            first: None,
             last: None,
             readings: 0,
             hours: 0.0,
@@ -61,9 +64,86 @@ impl<'a> Accumulator<'a> {
             }
             self.stretch(last_centi, centi, step);
         }
+        self.first.get_or_insert((line, hours, centi));
         self.last = Some((hours, centi));
         self.readings += 1;
         self.warmest = self.warmest.max(Some(centi));
+    }
+
+    /// Takes readings in order, the first of which is at `first_line`, the others on the lines after it.
+    ///
+    /// The same as pushing one after the other. Readings at equal steps, which is what loggers write, are summed as
+    /// [`packed`] logs, ten times as fast.
+    pub fn push_all(&mut self, first_line: u64, hours: &[f64], celsius: &[f64]) {
+        let Some((step, centi)) = self.uniform(hours, celsius) else {
+            for (line, (hours, celsius)) in (first_line..).zip(hours.iter().zip(celsius)) {
+                self.push(line, *hours, *celsius);
+            }
+            return;
+        };
+        // The first reading joins on to what came before, or is left out if it comes too early; so may others then.
+        let before = self.readings;
+        self.push(first_line, hours[0], celsius[0]);
+        let last = hours.len() - 1;
+        if self.readings == before {
+            for (line, place) in (first_line + 1..).zip(1..=last) {
+                self.push(line, hours[place], celsius[place]);
+            }
+            return;
+        }
+        let Some(sums) = packed::moments(&centi) else { return };
+        for (dose, subject) in self.doses.iter_mut().zip(self.subjects) {
+            *dose += packed::dose(&centi, &sums, &subject.table, step);
+        }
+        self.hours += hours[last] - hours[0];
+        self.readings += last as u64;
+        self.warmest = self.warmest.max(Some(sums.warmest));
+        self.last = Some((hours[last], centi[last]));
+    }
+
+    /// The common step and the temperatures, if every reading is good, the steps are equal and none is a gap.
+    fn uniform(&self, hours: &[f64], celsius: &[f64]) -> Option<(f64, Vec<Centi>)> {
+        if hours.len() < 3 || hours.len() != celsius.len() {
+            return None;
+        }
+        let step = (hours[hours.len() - 1] - hours[0]) / (hours.len() - 1) as f64;
+        let is_even = |pair: &[f64]| (pair[1] - pair[0] - step).abs() <= 1e-7 * step;
+        if !(0.0 < step && step <= self.rule.longest_h && hours.windows(2).all(is_even)) {
+            return None;
+        }
+        Some((step, centis_from_celsius(celsius)?))
+    }
+
+    /// Goes on with the sums of what follows the readings so far, as if its readings had been pushed here.
+    ///
+    /// When it begins before the readings so far end, its first reading is listed as left out and the stretch
+    /// between is not counted; its own stretches are.
+    pub fn append(&mut self, next: Self) {
+        if let Some((line, hours, centi)) = next.first {
+            if let Some((last_hours, last_centi)) = self.last {
+                let step = hours - last_hours;
+                if step <= 0.0 {
+                    self.leave_out(line, not_later(step));
+                } else {
+                    self.stretch(last_centi, centi, step);
+                }
+            }
+            self.first.get_or_insert((line, hours, centi));
+        }
+        self.last = next.last.or(self.last);
+        self.readings += next.readings;
+        self.hours += next.hours;
+        self.warmest = self.warmest.max(next.warmest);
+        for (dose, more) in self.doses.iter_mut().zip(next.doses) {
+            *dose += more;
+        }
+        self.gaps += next.gaps;
+        self.gap_hours += next.gap_hours;
+        let unlisted = next.left_out_count - next.left_out.len() as u64;
+        for left_out in next.left_out {
+            self.leave_out(left_out.line, left_out.why);
+        }
+        self.left_out_count += unlisted;
     }
 
     /// Leaves out what cannot even be read as a reading.

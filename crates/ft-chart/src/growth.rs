@@ -35,7 +35,7 @@ pub struct GrowthLine<'a> {
     pub band: f64,
 }
 
-const WIDTH: u32 = 760;
+const WIDTH: u32 = 860;
 const LEFT: f64 = 48.0;
 const RIGHT: f64 = 560.0;
 const TEMPERATURE: (f64, f64) = (170.0, 40.0);

@@ -567,10 +567,22 @@ pub const WORDS: &[Word] = &[
         repeats: false,
         flags: &[],
         properties: &[
-            may("wash", Takes::Time, "pre-rinse and wash, for each part, equal ones being a handful (20 s if left out)"),
+            may(
+                "wash",
+                Takes::Time,
+                "pre-rinse and wash, for each part, equal ones being a handful (20 s if left out)",
+            ),
             may("rinse", Takes::Time, "rinse, for each part, equal ones being a handful (6 s if left out)"),
-            may("dip", Takes::Time, "into and out of the sanitiser, for each part, equal ones being a handful (4 s if left out)"),
-            may("lay-out", Takes::Time, "into its slot, for each part, equal ones being a handful (5 s if left out)"),
+            may(
+                "dip",
+                Takes::Time,
+                "into and out of the sanitiser, for each part, equal ones being a handful (4 s if left out)",
+            ),
+            may(
+                "lay-out",
+                Takes::Time,
+                "into its slot, for each part, equal ones being a handful (5 s if left out)",
+            ),
             may("cleaner", Takes::Name("solution"), "the cleaner (the first one declared if left out)"),
             may("sanitiser", Takes::Name("solution"), "the sanitiser (the first one declared if left out)"),
         ],

@@ -19,7 +19,11 @@ pub fn page(rows: &[Row]) -> String {
         by_group.entry(group.map_or("nobody", |g| g.name)).or_default().push(row);
     }
     let understood = rows.iter().filter(|row| families::answer(&row.id, &row.input).is_some()).count();
-    let _ = writeln!(page, "{} rows in `tests/oracles/models.json`, {understood} understood.\n", rows.len());
+    let _ = writeln!(
+        page,
+        "{} rows in the JSON files of `tests/oracles`, {understood} understood.\n",
+        rows.len()
+    );
     for (group, rows) in by_group {
         let tests = GROUPS.iter().find(|g| g.name == group).map_or("–", |g| g.tests);
         let _ = writeln!(page, "## {group} (`{tests}`), {} rows\n", rows.len());

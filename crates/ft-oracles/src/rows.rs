@@ -26,9 +26,37 @@ pub fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/oracles")
 }
 
-/// The file that is asked for: `FULLTRAY_ORACLES` if it is set, else `models.json` of this repository.
-pub fn chosen_file() -> PathBuf {
-    std::env::var_os("FULLTRAY_ORACLES").map_or_else(|| folder().join("models.json"), PathBuf::from)
+/// The files that are asked for: the one that `FULLTRAY_ORACLES` names, else every JSON file of this repository.
+pub fn chosen_files() -> Vec<PathBuf> {
+    std::env::var_os("FULLTRAY_ORACLES").map_or_else(our_files, |file| vec![PathBuf::from(file)])
+}
+
+/// The JSON files of rows in this repository, by name; each file's rows are a list of the same shape.
+pub fn our_files() -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(folder()) else { return Vec::new() };
+    let mut files: Vec<PathBuf> = entries
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| path.extension().is_some_and(|extension| extension == "json"))
+        .collect();
+    files.sort();
+    files
+}
+
+/// Reads the rows of several files, in order.
+///
+/// # Errors
+/// As [`read`]; also no file at all, or an id that stands in two of them.
+pub fn read_all(files: &[PathBuf]) -> Result<Vec<Row>, String> {
+    let mut rows: Vec<Row> = Vec::new();
+    for file in files {
+        for row in read(file)? {
+            if rows.iter().any(|earlier| earlier.id == row.id) {
+                return Err(format!("{}: the id {} stands in another file too", file.display(), row.id));
+            }
+            rows.push(row);
+        }
+    }
+    if rows.is_empty() { Err(format!("no rows in {}", folder().display())) } else { Ok(rows) }
 }
 
 /// Reads the rows of a file.

@@ -3,7 +3,7 @@
 #[test]
 fn the_coverage_page_is_current() {
     let folder = ft_oracles::rows::folder();
-    let rows = ft_oracles::rows::read(&folder.join("models.json")).unwrap();
+    let rows = ft_oracles::rows::read_all(&ft_oracles::rows::our_files()).unwrap();
     let written = std::fs::read_to_string(folder.join("../../docs/oracle-coverage.md")).unwrap_or_default();
     assert!(
         written == ft_oracles::coverage::page(&rows),

@@ -1,4 +1,4 @@
-//! Each row of tests/oracles/models.json, or of the file that `FULLTRAY_ORACLES` names, is a test under its id.
+//! Each row of the JSON files in tests/oracles, or of the file that `FULLTRAY_ORACLES` names, is a test under its id.
 
 use std::process::ExitCode;
 
@@ -6,8 +6,7 @@ use libtest_mimic::{Arguments, Trial};
 
 fn main() -> ExitCode {
     let arguments = Arguments::from_args();
-    let file = ft_oracles::rows::chosen_file();
-    let rows = match ft_oracles::rows::read(&file) {
+    let rows = match ft_oracles::rows::read_all(&ft_oracles::rows::chosen_files()) {
         Ok(rows) => rows,
         Err(why) => {
             eprintln!("{why}");

@@ -1,12 +1,13 @@
 //! A slice of a form: some variables, every event that changes one of them, and nothing else.
 //!
-//! Guards on other variables are taken to hold, effects that depend on other variables may or may not happen,
+//! Guards on other variables are taken to hold, effects that depend on other variables happen for any values of
+//! theirs that fit together,
 //! and of `pre` only what follows for the slice's events is kept. So whatever the form can do, the slice can do
 //! too; what the slice cannot reach, the form cannot. Slices of a few variables have a few states where the
 //! form has billions. Threads of events that are alike are exchanged freely ([`Slice::explore`] counts states
 //! up to that).
 
-use ft_form::{Allowed, EventId, Form, Op, VarId};
+use ft_form::{Allowed, Effect, EventId, Form, Op, VarId, allows};
 
 use crate::bits::Bits;
 use crate::precedence::Precedence;
@@ -29,6 +30,8 @@ struct Move {
     never: bool,
     guard: Vec<Part>,
     effects: Vec<Change>,
+    /// What may be true of variables that are not followed: by case, by effect, whether that lets it happen.
+    cases: Vec<Vec<bool>>,
 }
 
 /// A part of a condition on a local variable; bit `i` allows its `i`-th value.
@@ -47,9 +50,8 @@ impl Part {
 
 #[derive(Debug, PartialEq, Eq)]
 struct Change {
+    /// The followed parts of its condition.
     when: Vec<Part>,
-    /// Whether `when` is the whole condition; otherwise the change may also not happen.
-    certain: bool,
     slot: usize,
     op: Op,
     /// By or to how much, counted from the variable's least value.
@@ -123,22 +125,23 @@ impl Slice {
 
     fn compile(&self, form: &Form, order: &Precedence, event: EventId) -> Move {
         let of = &form.events[event];
-        let effects = of.eff.iter().filter_map(|effect| {
-            let slot = self.vars.binary_search(&effect.var).ok()?;
+        let followed = of.eff.iter().filter(|effect| self.vars.binary_search(&effect.var).is_ok());
+        let effects = followed.clone().map(|effect| {
+            let slot = self.vars.binary_search(&effect.var).expect("only followed effects are kept");
             let var = &form.vars[effect.var];
             let when = self.parts(&effect.when);
             let by = match effect.op {
                 Op::Set => effect.c - var.lo,
                 Op::Add => effect.c,
             };
-            let certain = when.len() == effect.when.len();
-            Some(Change { certain, when, slot, op: effect.op, by, last: var.hi - var.lo })
+            Change { when, slot, op: effect.op, by, last: var.hi - var.lo }
         });
         Move {
             before: self.local(&order.before[event]),
             never: order.never.has(event),
             guard: self.parts(&of.guard),
             effects: effects.collect(),
+            cases: cases(form, &self.vars, &of.guard, &followed.collect::<Vec<_>>()),
         }
     }
 
@@ -308,28 +311,24 @@ impl Slice {
 
     /// Every state that the event may lead to, one after the other, into `scratch.states`.
     fn outcomes(&self, state: &[u64], event: usize, scratch: &mut Scratch) {
-        let stride = state.len();
-        let states = &mut scratch.states;
-        states.clear();
-        states.extend_from_slice(state);
-        states[event / 64] |= 1 << (event % 64);
-        for change in &self.moves[event].effects {
-            if !holds(&state[self.done_words..], &change.when) {
-                continue;
-            }
-            let known = states.len();
-            if !change.certain {
-                states.extend_from_within(..);
-            }
-            for next in states[..known].chunks_exact_mut(stride) {
-                let values = &mut next[self.done_words..];
-                let value = match change.op {
-                    Op::Set => change.by,
-                    Op::Add => {
-                        i32::from(value(values, change.slot)).saturating_add(change.by).clamp(0, change.last)
-                    }
-                };
-                set_value(values, change.slot, value as u8);
+        let of = &self.moves[event];
+        scratch.states.clear();
+        for case in &of.cases {
+            let from = scratch.states.len();
+            scratch.states.extend_from_slice(state);
+            let next = &mut scratch.states[from..];
+            next[event / 64] |= 1 << (event % 64);
+            let values = &mut next[self.done_words..];
+            for (change, _) in of.effects.iter().zip(case).filter(|(_, happens)| **happens) {
+                if holds(&state[self.done_words..], &change.when) {
+                    let value = match change.op {
+                        Op::Set => change.by,
+                        Op::Add => i32::from(value(values, change.slot))
+                            .saturating_add(change.by)
+                            .clamp(0, change.last),
+                    };
+                    set_value(values, change.slot, value as u8);
+                }
             }
         }
     }
@@ -380,6 +379,7 @@ impl Slice {
                 let (mx, my) = (&self.moves[x], &self.moves[y]);
                 mx.guard == my.guard
                     && mx.effects == my.effects
+                    && mx.cases == my.cases
                     && mx.never == my.never
                     && sure.has(x) == sure.has(y)
                     && inside(a, x) == inside(b, y)
@@ -390,6 +390,52 @@ impl Slice {
             })
     }
 }
+
+/// What may be true of the variables that are not followed, as far as an event's effects look at them.
+///
+/// Each case says of each effect whether the parts that are not followed hold in it. The values are chosen freely
+/// but together, within what the guard allows; where there are more than [`CASES_MAX`] combinations, each effect
+/// that looks at them may happen or not by itself.
+fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&Effect]) -> Vec<Vec<bool>> {
+    let is_hidden = |part: &&Allowed| vars.binary_search(&part.var).is_err();
+    let mut hidden: Vec<VarId> =
+        effects.iter().flat_map(|effect| effect.when.iter().filter(is_hidden).map(|part| part.var)).collect();
+    hidden.sort_unstable();
+    hidden.dedup();
+    let values = |var: VarId| (form.vars[var].hi - form.vars[var].lo + 1) as u64;
+    let combinations = hidden.iter().try_fold(1, |product: u64, &var| product.checked_mul(values(var)));
+    if combinations.is_none_or(|combinations| combinations > CASES_MAX) {
+        return effects.iter().fold(vec![Vec::new()], |cases, effect| {
+            let both: &[bool] =
+                if effect.when.iter().any(|part| is_hidden(&part)) { &[true, false] } else { &[true] };
+            let with = |happens: bool| {
+                cases.iter().map(move |case| case.iter().copied().chain([happens]).collect::<Vec<bool>>())
+            };
+            both.iter().flat_map(|happens| with(*happens)).collect()
+        });
+    }
+    // One variable after the other: which effects does each of its values still let happen?
+    let mut cases = std::collections::BTreeSet::from([vec![true; effects.len()]]);
+    for &var in &hidden {
+        let of = &form.vars[var];
+        let mut next = std::collections::BTreeSet::new();
+        for value in of.lo..=of.hi {
+            let fits = |part: &Allowed| part.var != var || allows(of, part.mask, value);
+            if !guard.iter().all(fits) {
+                continue;
+            }
+            let lets: Vec<bool> = effects.iter().map(|effect| effect.when.iter().all(fits)).collect();
+            next.extend(
+                cases.iter().map(|case| case.iter().zip(&lets).map(|(a, b)| *a && *b).collect::<Vec<bool>>()),
+            );
+        }
+        cases = next;
+    }
+    cases.into_iter().collect()
+}
+
+/// As many combinations of values are looked at together. Source: none, our choice; certificates depend on it.
+const CASES_MAX: u64 = 4096;
 
 #[derive(Default)]
 struct Scratch {

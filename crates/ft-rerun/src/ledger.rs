@@ -148,8 +148,13 @@ impl Ledger {
     /// the same: a mixed tank in flow, in which `e^(-litres/volume)` of what was there is left.
     ///
     /// # Errors
-    /// As [`transfer`](Self::transfer); also an empty barrel.
+    /// As [`transfer`](Self::transfer); also an empty barrel, or one that is topped up from itself.
     pub fn serve_through(&mut self, from: &str, barrel: &str, litres: f64) -> Result<(), BadMove> {
+        if from == barrel {
+            return Err(BadMove(format!(
+                "`{barrel}` cannot be topped up from itself; name the other vessel"
+            )));
+        }
         let volume = self.litres(barrel)?;
         above_zero(volume).map_err(|_| BadMove(format!("the barrel `{barrel}` is empty; fill it first")))?;
         let left = exp(-litres / volume);
@@ -159,6 +164,8 @@ impl Ledger {
         for portion in &mut barrel.portions {
             portion.litres *= left;
         }
+        // After many volumes nothing that a number can hold is left.
+        barrel.portions.retain(|portion| portion.litres > 0.0);
         for mut portion in incoming {
             portion.litres *= stays;
             barrel.put(portion);
@@ -325,7 +332,8 @@ impl Vessel {
 }
 
 fn sum_litres<'a>(portions: impl Iterator<Item = &'a Portion>) -> f64 {
-    portions.map(|portion| portion.litres).sum()
+    // Not `sum`, which makes minus zero of nothing.
+    portions.fold(0.0, |sum, portion| sum + portion.litres)
 }
 
 fn above_zero(litres: f64) -> Result<(), BadMove> {

@@ -11,6 +11,7 @@ pub mod age;
 pub mod days;
 pub mod ledger;
 pub mod moebius;
+pub mod record;
 pub mod recurrence;
 pub mod report;
 

@@ -1,6 +1,6 @@
 //! Explores one slice and looks whether its claims hold in each of its states.
 
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 
 use ft_form::certificate::{Claim, Slice};
 use ft_form::{Allowed, Effect, EventId, Form, Op, allows};
@@ -21,7 +21,12 @@ struct Explorer<'a> {
     slice: &'a Slice,
     /// By followed event: the slice can tell that nothing keeps it from happening.
     sure: Vec<bool>,
+    /// By followed event: see [`Explorer::cases_of`].
+    cases: Vec<Vec<Vec<bool>>>,
 }
+
+/// So many combinations of what is not followed are tried together; part of the format.
+const COMBINATIONS_MAX: u64 = 4096;
 
 /// The longest threads that are exchanged.
 const THREAD_MAX: usize = 64;
@@ -30,7 +35,8 @@ const THREAD_MAX: usize = 64;
 pub(crate) fn confirm(form: &Form, order: &Closure, known: &Known, slice: &Slice) -> Result<u64, String> {
     well_formed(form, known, slice)?;
     let sure = sure(form, order, known, slice);
-    let explorer = Explorer { form, order, slice, sure };
+    let mut explorer = Explorer { form, order, slice, sure, cases: Vec::new() };
+    explorer.cases = slice.events.iter().map(|&event| explorer.cases_of(event)).collect();
     let groups = explorer.groups();
     let start = State {
         done: vec![false; slice.events.len()],
@@ -147,22 +153,72 @@ impl Explorer<'_> {
             && self.holds(state, &self.form.events[id].guard)
     }
 
-    /// Every state that an event may lead to. An effect that depends on what is not followed may also not be.
+    /// Every state that an event may lead to: one for each case of what is not followed.
     fn after(&self, state: &State, event: usize) -> Vec<State> {
-        let mut first = state.clone();
-        first.done[event] = true;
-        let mut results = vec![first];
-        for effect in &self.form.events[self.slice.events[event]].eff {
-            let Some(slot) = self.slot(effect.var) else { continue };
-            if !self.holds(state, &effect.when) {
-                continue;
+        let mut results = Vec::new();
+        for case in &self.cases[event] {
+            let mut next = state.clone();
+            next.done[event] = true;
+            let followed = self.followed_effects(self.slice.events[event]);
+            for (effect, _) in followed.iter().zip(case).filter(|(_, lets)| **lets) {
+                if self.holds(state, &effect.when) {
+                    let slot = self.slot(effect.var).expect("only followed effects are looked at");
+                    self.change(&mut next.vals[slot], effect);
+                }
             }
-            let certain = effect.when.iter().all(|part| self.slot(part.var).is_some());
-            let unchanged = if certain { Vec::new() } else { results.clone() };
-            results.iter_mut().for_each(|next| self.change(&mut next.vals[slot], effect));
-            results.extend(unchanged);
+            results.push(next);
         }
         results
+    }
+
+    fn followed_effects(&self, event: EventId) -> Vec<&Effect> {
+        self.form.events[event].eff.iter().filter(|effect| self.slot(effect.var).is_some()).collect()
+    }
+
+    /// What the variables that are not followed may let happen: by case, by followed effect.
+    ///
+    /// Their values are tried in every combination that the guard allows, up to [`COMBINATIONS_MAX`]; beyond that,
+    /// each effect that looks at one of them may happen or not by itself.
+    fn cases_of(&self, event: EventId) -> Vec<Vec<bool>> {
+        let effects = self.followed_effects(event);
+        let hidden_parts = |effect: &&Effect| -> Vec<Allowed> {
+            effect.when.iter().copied().filter(|part| self.slot(part.var).is_none()).collect()
+        };
+        let hidden: BTreeSet<usize> = effects.iter().flat_map(hidden_parts).map(|part| part.var).collect();
+        let hidden: Vec<usize> = hidden.into_iter().collect();
+        let sizes = hidden.iter().map(|&var| (self.form.vars[var].hi - self.form.vars[var].lo + 1) as u64);
+        let combinations = sizes.fold(1_u64, u64::saturating_mul);
+        let mut cases = BTreeSet::new();
+        if combinations > COMBINATIONS_MAX {
+            let open: Vec<usize> =
+                (0..effects.len()).filter(|&at| !hidden_parts(&effects[at]).is_empty()).collect();
+            for chosen in 0..1_u64 << open.len().min(63) {
+                let mut case = vec![true; effects.len()];
+                for (bit, &at) in open.iter().enumerate() {
+                    case[at] = chosen >> bit & 1 == 1;
+                }
+                cases.insert(case);
+            }
+            return cases.into_iter().collect();
+        }
+        let mut values: Vec<i32> = hidden.iter().map(|&var| self.form.vars[var].lo).collect();
+        loop {
+            let fits = |part: &Allowed| match hidden.iter().position(|var| *var == part.var) {
+                Some(at) => allows(&self.form.vars[part.var], part.mask, values[at]),
+                None => true,
+            };
+            if self.form.events[event].guard.iter().all(fits) {
+                cases.insert(effects.iter().map(|effect| effect.when.iter().all(fits)).collect());
+            }
+            let Some(at) = (0..hidden.len()).rev().find(|&at| values[at] < self.form.vars[hidden[at]].hi)
+            else {
+                return cases.into_iter().collect();
+            };
+            values[at] += 1;
+            for (later, value) in values.iter_mut().enumerate().skip(at + 1) {
+                *value = self.form.vars[hidden[later]].lo;
+            }
+        }
     }
 
     fn change(&self, value: &mut i32, effect: &Effect) {
@@ -256,6 +312,7 @@ impl Explorer<'_> {
                 self.sure[a[at]] == self.sure[b[at]]
                     && self.parts(&self.form.events[x].guard) == self.parts(&self.form.events[y].guard)
                     && self.effects(x) == self.effects(y)
+                    && self.cases[a[at]] == self.cases[b[at]]
                     && (0..a.len()).all(|other| {
                         let (v, w) = (self.slice.events[a[other]], self.slice.events[b[other]]);
                         self.order.has(v, x) == self.order.has(w, y)
@@ -268,15 +325,9 @@ impl Explorer<'_> {
         cond.iter().copied().filter(|part| self.slot(part.var).is_some()).collect()
     }
 
-    fn effects(&self, event: EventId) -> Vec<(Vec<Allowed>, bool, usize, Op, i32)> {
-        let followed = self.form.events[event].eff.iter().filter(|effect| self.slot(effect.var).is_some());
-        followed
-            .map(|effect| {
-                let when = self.parts(&effect.when);
-                let certain = when.len() == effect.when.len();
-                (when, certain, effect.var, effect.op, effect.c)
-            })
-            .collect()
+    fn effects(&self, event: EventId) -> Vec<(Vec<Allowed>, usize, Op, i32)> {
+        let followed = self.followed_effects(event).into_iter();
+        followed.map(|effect| (self.parts(&effect.when), effect.var, effect.op, effect.c)).collect()
     }
 
     /// Whether a claim treats two events alike.

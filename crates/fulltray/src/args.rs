@@ -1,8 +1,15 @@
 //! The command line. Help, completions and the man page all come from here.
 
+mod figures;
 pub mod hygiene;
 
 use clap::{Args, Parser, Subcommand};
+
+use crate::commands::growth::GrowthArgs;
+use crate::commands::kill::KillArgs;
+use crate::commands::rerun::RerunArgs;
+
+pub use figures::{ChartArgs, SampleArgs, SampleKind, WearArgs};
 
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
 ///
@@ -23,6 +30,18 @@ pub enum Command {
     Check(CheckArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
+    /// Show drift in readings before a limit is met: single readings, moving average, cumulative sum.
+    Chart(ChartArgs),
+    /// Judge samples by a plan, the last results by a rule, a swab by its baseline.
+    Sample(SampleArgs),
+    /// Tell from replacements how long parts last, what is due and what to order.
+    Wear(WearArgs),
+    /// Say what a temperature log means for growth: nothing to add, hold, or discard earlier.
+    Growth(GrowthArgs),
+    /// Explain how much of a kill a short or weak step loses.
+    Kill(KillArgs),
+    /// Follow kept product from night to night: shares, ages, dates and growth.
+    Rerun(RerunArgs),
     /// List the rule sets, tell which rule decides, check a rule file.
     Rules(hygiene::RulesArgs),
     /// Tell how much of a product makes a solution, and whether the rules in force allow it.

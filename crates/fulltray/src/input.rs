@@ -16,14 +16,19 @@ const LARGEST: u64 = 64 << 20;
 pub fn text(path: &str) -> Result<Source, Failure> {
     let bytes = bytes(path)?;
     match String::from_utf8(bytes) {
-        Ok(text) => Ok(Source { name: path.to_owned(), text: text.trim_start_matches('\u{feff}').to_owned() }),
+        Ok(text) => {
+            Ok(Source { name: path.to_owned(), text: text.trim_start_matches('\u{feff}').to_owned() })
+        }
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
             let before = &error.as_bytes()[..good];
             let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
             Err(Failure::plain(
                 "F0072",
-                format!("{path}:{line}: the file is not UTF-8 text: byte {good} (0x{:02X}) has no meaning", error.as_bytes()[good]),
+                format!(
+                    "{path}:{line}: the file is not UTF-8 text: byte {good} (0x{:02X}) has no meaning",
+                    error.as_bytes()[good]
+                ),
                 "save it as UTF-8; if it is not a text file, name another one",
             ))
         }
@@ -33,10 +38,9 @@ pub fn text(path: &str) -> Result<Source, Failure> {
 fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
     if path == "-" {
-        std::io::stdin()
-            .take(LARGEST)
-            .read_to_end(&mut bytes)
-            .map_err(|error| Failure::plain("F0073", format!("standard input cannot be read: {error}"), "name a file instead"))?;
+        std::io::stdin().take(LARGEST).read_to_end(&mut bytes).map_err(|error| {
+            Failure::plain("F0073", format!("standard input cannot be read: {error}"), "name a file instead")
+        })?;
         return Ok(bytes);
     }
     let about = std::fs::metadata(path).map_err(|error| unreadable(path, &error))?;
@@ -44,7 +48,11 @@ fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
         return Err(Failure::plain("F0073", format!("{path} is a folder"), "name a file in it"));
     }
     if about.len() > LARGEST {
-        return Err(Failure::plain("F0073", format!("{path} is larger than 64 MiB"), "name a machine file, kitchen file or core form file"));
+        return Err(Failure::plain(
+            "F0073",
+            format!("{path} is larger than 64 MiB"),
+            "name a machine file, kitchen file or core form file",
+        ));
     }
     std::fs::read(path).map_err(|error| unreadable(path, &error))
 }

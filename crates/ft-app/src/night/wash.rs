@@ -35,7 +35,8 @@ pub fn add(
             problem.wash.items.push(Item {
                 title: named(model, part, side),
                 journey,
-                size: tenths(model.parts[part].room.in_unit(VolumeUnit::Litre)).min(problem.wash.journeys[journey].units),
+                size: tenths(model.parts[part].room.in_unit(VolumeUnit::Litre))
+                    .min(problem.wash.journeys[journey].units),
                 after: takes_off(machine, part, side, task_of),
                 before: Vec::new(),
                 within_s: None,
@@ -62,7 +63,12 @@ fn named(model: &Machine, part: PartId, side: Option<SideId>) -> Words {
 }
 
 /// The tasks whose events make the part come off.
-fn takes_off(machine: &MachineNight<'_>, part: PartId, side: Option<SideId>, task_of: &BTreeMap<usize, usize>) -> Vec<usize> {
+fn takes_off(
+    machine: &MachineNight<'_>,
+    part: PartId,
+    side: Option<SideId>,
+    task_of: &BTreeMap<usize, usize>,
+) -> Vec<usize> {
     let lowered = machine.lowered;
     let key = ft_compile::lower::Key::Part(part, side);
     let Some(var) = lowered.keys.iter().position(|known| *known == key) else { return Vec::new() };
@@ -72,7 +78,9 @@ fn takes_off(machine: &MachineNight<'_>, part: PartId, side: Option<SideId>, tas
         .enumerate()
         .filter(|(_, task)| !matches!(task.from, TaskFrom::Load(..)))
         .filter(|(_, task)| {
-            task.events.iter().any(|event| lowered.form.events[*event].eff.iter().any(|effect| effect.var == var))
+            task.events
+                .iter()
+                .any(|event| lowered.form.events[*event].eff.iter().any(|effect| effect.var == var))
         })
         .filter_map(|(number, _)| task_of.get(&number).copied())
         .collect()
@@ -103,20 +111,29 @@ fn journey(
         each_s,
         room: if stage < 3 { bay(stage) } else { None },
     };
-    let contact = model
-        .journey
-        .sanitiser
-        .and_then(|sanitiser| model.solutions[sanitiser].contact)
-        .map_or(60, seconds);
+    let contact =
+        model.journey.sanitiser.and_then(|sanitiser| model.solutions[sanitiser].contact).map_or(60, seconds);
     let mut stages = Vec::new();
     if soak_s > 0 {
-        stages.push(Stage { phase: Phase { hands_s: 10, people: 1, place, ..Phase::default() }, each_s: 0, room: bay(0) });
-        stages.push(Stage { phase: Phase { wait_s: soak_s, place, late_s: Some(0), ..Phase::default() }, each_s: 0, room: bay(0) });
+        stages.push(Stage {
+            phase: Phase { hands_s: 10, people: 1, place, ..Phase::default() },
+            each_s: 0,
+            room: bay(0),
+        });
+        stages.push(Stage {
+            phase: Phase { wait_s: soak_s, place, late_s: Some(0), ..Phase::default() },
+            each_s: 0,
+            room: bay(0),
+        });
     }
     stages.push(hands(seconds(model.journey.wash), 0));
     stages.push(hands(seconds(model.journey.rinse), 1));
     stages.push(hands(seconds(model.journey.dip), 2));
-    stages.push(Stage { phase: Phase { wait_s: contact, place, late_s: Some(0), ..Phase::default() }, each_s: 0, room: bay(2) });
+    stages.push(Stage {
+        phase: Phase { wait_s: contact, place, late_s: Some(0), ..Phase::default() },
+        each_s: 0,
+        room: bay(2),
+    });
     stages.push(hands(seconds(model.journey.lay_out), 3));
     let smallest = sinks.iter().map(|room| problem.rooms[*room].units).min().unwrap_or(u32::MAX);
     let (number, words) = match class {
@@ -139,7 +156,8 @@ fn journey(
 
 /// The plan's room for a sink; sinks of one name are the kitchen's.
 fn sink_room(problem: &mut Problem, sink: &ft_machine::Sink, kitchen: &Kitchen) -> usize {
-    let known = problem.rooms.iter().position(|room| room.title.values().any(|name| *name == sink.named.name));
+    let known =
+        problem.rooms.iter().position(|room| room.title.values().any(|name| *name == sink.named.name));
     known.unwrap_or_else(|| {
         let owned = kitchen.sinks.iter().find(|(named, _, _)| named.name == sink.named.name);
         let bays = owned.map_or(1, |(_, count, _)| *count);
@@ -149,7 +167,13 @@ fn sink_room(problem: &mut Problem, sink: &ft_machine::Sink, kitchen: &Kitchen) 
 }
 
 /// A load's stage comes before a task: so does every part in it.
-pub fn before(problem: &mut Problem, origins: &Origins, machine: &MachineNight<'_>, load_task: usize, task: usize) {
+pub fn before(
+    problem: &mut Problem,
+    origins: &Origins,
+    machine: &MachineNight<'_>,
+    load_task: usize,
+    task: usize,
+) {
     for item in items(origins, machine, load_task, problem) {
         let list = &mut problem.wash.items[item].before;
         if !list.contains(&task) {
@@ -159,7 +183,13 @@ pub fn before(problem: &mut Problem, origins: &Origins, machine: &MachineNight<'
 }
 
 /// A task comes before a load's stage: so it does before every part in it.
-pub fn after(problem: &mut Problem, origins: &Origins, machine: &MachineNight<'_>, load_task: usize, task: usize) {
+pub fn after(
+    problem: &mut Problem,
+    origins: &Origins,
+    machine: &MachineNight<'_>,
+    load_task: usize,
+    task: usize,
+) {
     for item in items(origins, machine, load_task, problem) {
         let list = &mut problem.wash.items[item].after;
         if !list.contains(&task) {

@@ -187,7 +187,9 @@ impl Hazards<'_> {
         for (id, part) in machine.parts.iter().enumerate() {
             let closed: Vec<_> = part.closes.iter().filter(|_| self.scope.has(&part.named)).collect();
             for (&vessel, (side, vessel_side)) in closed.into_iter().flat_map(|vessel| {
-                pairs(self.scope, &part.named, &machine.vessels[*vessel].named).into_iter().map(move |pair| (vessel, pair))
+                pairs(self.scope, &part.named, &machine.vessels[*vessel].named)
+                    .into_iter()
+                    .map(move |pair| (vessel, pair))
             }) {
                 let off = self.vars.none_of(Key::Part(id, side), &[part::FITTED]);
                 let name = side_text(machine, &part.named, side, "");

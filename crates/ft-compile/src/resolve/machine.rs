@@ -382,7 +382,9 @@ impl Reading<'_> {
     fn vessel_list(&mut self, node: &Node, name: &str) -> Vec<VesselId> {
         let mut said: Vec<(&str, &Span)> = text(node, name).into_iter().collect();
         for child in children(node, name) {
-            said.extend(child.arguments.iter().filter_map(|entry| entry.as_text().map(|text| (text, &entry.span))));
+            said.extend(
+                child.arguments.iter().filter_map(|entry| entry.as_text().map(|text| (text, &entry.span))),
+            );
         }
         said.into_iter().filter_map(|said| self.vessel_called(said)).collect()
     }

@@ -60,7 +60,10 @@ impl Reader {
             .collect();
         if !homes.is_empty() {
             problem = problem.with_remedy(format!("it belongs in {}", homes.join(" or ")));
-        } else if WORDS.iter().any(|word| word.name == parent && word.properties.iter().any(|known| known.name == name)) {
+        } else if WORDS
+            .iter()
+            .any(|word| word.name == parent && word.properties.iter().any(|known| known.name == name))
+        {
             problem = problem.with_remedy(format!("it is a property: write `{name}=…` before the braces"));
         } else if let Some(near) = nearest(name, allowed.iter().copied()) {
             problem = problem.with_remedy(format!("did you mean `{near}`?"));

@@ -240,9 +240,7 @@ impl Statements<'_> {
     fn empty(&mut self, node: &Node) -> Option<Statement> {
         let from = self.target(node, holds, "vessel");
         let into = match node.property("into") {
-            Some(_) => Some(
-                self.target_in(node, "into", is_vessel, "vessel")?,
-            ),
+            Some(_) => Some(self.target_in(node, "into", is_vessel, "vessel")?),
             None => None,
         };
         Some(Statement::Pour(from?, into, None))

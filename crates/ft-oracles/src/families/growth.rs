@@ -24,6 +24,7 @@ pub fn answer(id: &str, input: &Value) -> Answer {
             named(input, "model").and_then(|curve| each(input, "T", |celsius| LN_2 / curve.rate(celsius)))
         }
         _ if input.get("profile").is_some() => history_row(input),
+        _ if input.get("T").is_some() && input.get("t_h").is_some() => isothermal(input),
         _ => return None,
     };
     Some(answer)
@@ -97,6 +98,27 @@ fn primary(input: &Value) -> Result<Value, String> {
     Ok(json!(trilinear(y0, ymax, mu, self::hours(input, "lag")?, hours) / LN_10))
 }
 
+/// Growth at one temperature: the count if a starting count is given, else the increase, log10.
+fn isothermal(input: &Value) -> Result<Value, String> {
+    let curve = if input.get("organism").is_some() { curve(input)? } else { model_or_name(input)? };
+    let h0 = number(input, "h0").unwrap_or(0.0);
+    let rate = curve.rate(number(input, "T")?);
+    let start = number(input, "log10N0").ok();
+    let ceiling = number(input, "log10Nmax").unwrap_or(f64::INFINITY);
+    each(input, "t_h", |hours| {
+        let grown = dose_after_lag(rate * hours, h0);
+        start.map_or(grown / LN_10, |n0| ln_count(n0 * LN_10, ceiling * LN_10, 1.0, grown) / LN_10)
+    })
+}
+
+fn model_or_name(input: &Value) -> Result<RateCurve, String> {
+    match input.get("model") {
+        Some(Value::String(_)) => named(input, "model"),
+        Some(parameters) => model(parameters),
+        None => model(input),
+    }
+}
+
 /// A time in hours, from the key with `_h` or `_d` behind it.
 fn hours(input: &Value, name: &str) -> Result<f64, String> {
     number(input, &format!("{name}_h")).or_else(|_| Ok(24.0 * number(input, &format!("{name}_d"))?))
@@ -114,10 +136,12 @@ fn per_hour(input: &Value, key: &str) -> Result<f64, String> {
     }
 }
 
-/// A published rate at one temperature converted to 5 °C: `EGR5 = EGR ((5 - T0)/(T - T0))²`.
+/// A published rate at one temperature converted to another, 5 °C unless `to_C` says:
+/// `EGR5 = EGR ((5 - T0)/(T - T0))²`. A lag converts the other way round.
 fn converted_rate(input: &Value) -> Result<Value, String> {
     let line = SecondaryModel::SquareRoot { b: 1.0, t_min: number(input, "T0")? };
-    Ok(json!(number(input, "log10_per_day")? * line.rate(5.0) / line.rate(number(input, "T")?)))
+    let to = number(input, "to_C").unwrap_or(5.0);
+    Ok(json!(number(input, "log10_per_day")? * line.rate(to) / line.rate(number(input, "T")?)))
 }
 
 fn history_row(input: &Value) -> Result<Value, String> {
@@ -146,11 +170,11 @@ fn history_row(input: &Value) -> Result<Value, String> {
     Ok(if let [one] = values[..] { json!(one) } else { json!(values) })
 }
 
-/// The history of that name beside the rows, else in this repository.
+/// The history of that name beside the rows that were asked for, else in this repository.
 fn profile(name: &str) -> Result<History, String> {
-    let beside = crate::rows::chosen_file().with_file_name("histories").join(format!("{name}.csv"));
     let ours: PathBuf = crate::rows::folder().join("histories").join(format!("{name}.csv"));
-    let file = if beside.exists() { beside } else { ours };
+    let beside = |rows: PathBuf| rows.with_file_name("histories").join(format!("{name}.csv"));
+    let file = crate::rows::chosen_files().into_iter().map(beside).find(|file| file.exists()).unwrap_or(ours);
     let text = std::fs::read_to_string(&file).map_err(|e| format!("{}: {e}", file.display()))?;
     let mut readings = Vec::new();
     for line in text.lines().skip(1).filter(|line| !line.trim().is_empty()) {

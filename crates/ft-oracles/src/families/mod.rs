@@ -6,7 +6,10 @@ pub mod cooling;
 pub mod growth;
 pub mod input;
 pub mod kill;
+pub mod odds;
+pub mod readings;
 pub mod rerun;
+pub mod wear;
 
 /// What a family says to a row: `None` if it is not its own, else an answer or why the input cannot be read.
 pub type Answer = Option<Result<Value, String>>;
@@ -25,6 +28,9 @@ pub struct Group {
 pub const GROUPS: &[Group] = &[
     Group { name: "growth", tests: "ft-growth", answer: growth::answer },
     Group { name: "cooling", tests: "ft-growth", answer: cooling::answer },
+    Group { name: "odds", tests: "ft-odds", answer: odds::answer },
+    Group { name: "readings", tests: "ft-readings", answer: readings::answer },
+    Group { name: "wear", tests: "ft-wear", answer: wear::answer },
     Group { name: "rerun", tests: "ft-rerun", answer: rerun::answer },
     Group { name: "kill", tests: "ft-kill", answer: kill::answer },
 ];

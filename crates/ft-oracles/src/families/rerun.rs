@@ -149,8 +149,12 @@ fn break_even_temperature(input: &Value) -> Result<Value, String> {
     each(input, "f", |f| chain::break_even_temperature(b, t_min, f, hours))
 }
 
-/// A whole day: its dose, `f g`, and the largest share that settles.
+/// A whole day: its dose, `f g`, and the largest share that settles; or the blends of days with doses of their own.
 fn week(input: &Value) -> Result<Value, String> {
+    if let Some(key) = ["M", "A_ln", "dose", "doses"].into_iter().find(|key| input.get(key).is_some()) {
+        let factors: Vec<f64> = numbers(input, key)?.into_iter().map(exp).collect();
+        return unequal(input, &factors);
+    }
     let dose = growth::dose_of_stretches(text(input, "T")?, &growth::curve(input)?)?;
     let f = number(input, "f")?;
     Ok(json!([dose, f * exp(dose), chain::largest_settling_share(dose)]))

@@ -10,7 +10,8 @@ use crate::exit::{Answer, Failure};
 /// Checks every variant that was asked for; the worst verdict is the answer.
 pub fn run(args: &CheckArgs) -> Result<Answer, Failure> {
     let (source, choice) = chosen(&args.chosen)?;
-    let forms = ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
+    let forms =
+        ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let limits = Limits { states: args.states, ..Limits::default() };
     let views: Vec<CheckView> =
         forms.prepared.iter().map(|prepared| check(prepared, &limits, &args.chosen.language)).collect();
@@ -50,8 +51,13 @@ fn write_certificate(path: &str, views: &[CheckView]) -> Result<(), Failure> {
         ));
     };
     let Some(certificate) = &view.certificate else { return Ok(()) };
-    std::fs::write(path, ft_form::certificate::print(certificate))
-        .map_err(|error| Failure::plain("F0073", format!("{path} cannot be written: {error}"), "name a file in a folder that you may write to"))
+    std::fs::write(path, ft_form::certificate::print(certificate)).map_err(|error| {
+        Failure::plain(
+            "F0073",
+            format!("{path} cannot be written: {error}"),
+            "name a file in a folder that you may write to",
+        )
+    })
 }
 
 fn told(view: &CheckView, file: &str) -> String {

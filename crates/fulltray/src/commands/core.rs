@@ -10,7 +10,8 @@ pub fn run(args: &CoreArgs) -> Result<Answer, Failure> {
     // One form is printed: without a choice, the plain machine on a usual night.
     choice.fitted.get_or_insert_with(Vec::new);
     choice.due = Some(false);
-    let forms = ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
+    let forms =
+        ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let form = &forms.prepared.first().expect("a choice of options leaves one variant").form;
     let text = if args.promela {
         ft_form::promela::print(form, ft_form::promela::Ask::All)

@@ -1,8 +1,15 @@
 //! One file for each command.
 
+mod chart;
 mod check;
 mod coldchain;
 mod core;
+mod sample;
+mod wear;
+pub mod growth;
+mod growth_bulk;
+pub mod kill;
+pub mod rerun;
 mod dose;
 mod product;
 mod rules;
@@ -24,6 +31,12 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         None => Ok(Answer::Yes),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Core(args)) => core::run(&args),
+        Some(Command::Chart(args)) => chart::run(&args),
+        Some(Command::Sample(args)) => sample::run(&args),
+        Some(Command::Wear(args)) => wear::run(&args),
+        Some(Command::Growth(args)) => growth::run(&args),
+        Some(Command::Kill(args)) => kill::run(&args),
+        Some(Command::Rerun(args)) => rerun::run(&args),
         Some(Command::Rules(args)) => rules::run(&args),
         Some(Command::Dose(args)) => dose::run(&args),
         Some(Command::Coldchain(args)) => coldchain::run(&args),
@@ -41,6 +54,17 @@ pub fn out(text: &str) -> Result<(), Failure> {
 pub fn out_json(value: &impl serde::Serialize) -> Result<(), Failure> {
     let text = serde_json::to_string_pretty(value).expect("views are plain data");
     out(&format!("{text}\n"))
+}
+
+/// Writes a file that a person named.
+pub fn write_file(path: &str, text: &str) -> Result<(), Failure> {
+    std::fs::write(path, text).map_err(|error| {
+        Failure::plain(
+            "F0073",
+            format!("{path} cannot be written: {error}"),
+            "name a file in a folder that you may write to",
+        )
+    })
 }
 
 /// The text and the choice that arguments mean.
