@@ -2,9 +2,11 @@
 
 use std::cmp::Ordering;
 
+use ft_units::{Temperature, Time};
+
 use crate::amount::Amount;
 use crate::answer::{Answer, Finding, Verdict};
-use crate::model::{Body, Bound, Window};
+use crate::model::{Body, Bound, Hold, Window};
 use crate::stack::{Circumstances, Stack};
 use crate::subject::{PRACTICES, Subject};
 
@@ -51,6 +53,35 @@ impl<'s> Stack<'s> {
             _ => None,
         });
         windows.flatten().collect()
+    }
+
+    /// Holds a heat-treatment of mix against every set that lists some: one of a set's holds has to be met, hot enough
+    /// and long enough.
+    pub fn ask_heat_treatment(
+        &self,
+        at: Temperature,
+        time: Time,
+        circumstances: &Circumstances,
+    ) -> Answer<'s> {
+        let mut findings = Vec::new();
+        for (set, rule, overridden) in self.rules(circumstances) {
+            let Body::HeatTreat(holds) = &rule.body else { continue };
+            let met = |hold: &&Hold| at.cmp_limit(hold.at).is_ge() && time.cmp_limit(hold.time).is_ge();
+            let says = |hold: &Hold| format!("{} for {}", hold.at, hold.time);
+            let (verdict, needs, because) = if let Some(hold) = holds.iter().find(met) {
+                (Verdict::Pass, says(hold), String::new())
+            } else {
+                let all: Vec<String> = holds.iter().map(says).collect();
+                (
+                    Verdict::Fail,
+                    format!("one of {}", all.join("; ")),
+                    format!("{at} for {time} meets none of them"),
+                )
+            };
+            findings.push(Finding { set, rule, verdict, needs, because, overridden });
+        }
+        findings.sort_by_key(|finding| finding.verdict);
+        self.answer(format!("heat-treatment of mix: {at} for {time}"), circumstances, findings)
     }
 
     /// Holds what is done (or not done) against every duty and prohibition of that practice.

@@ -126,7 +126,7 @@ fn every_shipped_temperature_passes_at_its_own_limit() {
     assert!(seen > 40, "{seen}");
 }
 
-/// Units of rules against SciPy 1.17.1 `scipy.constants`: pound, gallon, inch.
+/// Units of rules against `SciPy` 1.17.1 `scipy.constants`: pound, gallon, inch.
 #[test]
 fn units_against_scipy() {
     use ft_rules::{DensityUnit, LengthUnit};

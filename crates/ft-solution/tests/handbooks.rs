@@ -189,7 +189,7 @@ fn textbook_example_13_1() {
     near(share / (1.0 - share), 3.47, 0.05);
 }
 
-/// Kitchen measures against SciPy 1.17.1 `scipy.constants`: gallon, fluid ounce.
+/// Kitchen measures against `SciPy` 1.17.1 `scipy.constants`: gallon, fluid ounce.
 #[test]
 fn measures_against_scipy() {
     use ft_solution::measure_named;

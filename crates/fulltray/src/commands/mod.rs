@@ -67,6 +67,15 @@ pub fn write_file(path: &str, text: &str) -> Result<(), Failure> {
     })
 }
 
+/// Shows a view as JSON or as text.
+pub fn show(
+    json: bool,
+    view: &impl serde::Serialize,
+    text: impl FnOnce() -> String,
+) -> Result<(), Failure> {
+    if json { out_json(view) } else { out(&text()) }
+}
+
 /// The text and the choice that arguments mean.
 pub fn chosen(args: &Chosen) -> Result<(Source, Choice), Failure> {
     let source = input::text(&args.file)?;
