@@ -6,7 +6,7 @@ use ft_units::{Temperature, Time};
 
 use crate::amount::Amount;
 use crate::answer::{Answer, Finding, Verdict};
-use crate::model::{Body, Bound, Hold, Window};
+use crate::model::{Body, Bound, Hold, RuleSet, Window};
 use crate::stack::{Circumstances, Stack};
 use crate::subject::{PRACTICES, Subject};
 
@@ -44,6 +44,21 @@ impl<'s> Stack<'s> {
         };
         let findings = limits.into_iter().map(|(_, finding)| finding).collect();
         self.answer(question, circumstances, findings)
+    }
+
+    /// Whether every set that limits `subject` also permits `practice`; not where no set limits it. A set that is
+    /// silent on the practice does not permit it, so adding a set never loosens.
+    pub fn all_permit(
+        &self,
+        practice: &str,
+        subject: &'static Subject,
+        circumstances: &Circumstances,
+    ) -> bool {
+        let limits: Vec<_> = self.ask(subject, None, circumstances).findings;
+        let permits = |set: &RuleSet| {
+            set.rules.iter().any(|rule| matches!(rule.body, Body::Permit(permitted) if permitted == practice))
+        };
+        !limits.is_empty() && limits.iter().all(|finding| permits(finding.set))
     }
 
     /// Every cooling window that may apply, in the order of the stack; food has to go through all of them.
@@ -94,6 +109,7 @@ impl<'s> Stack<'s> {
             let (met, needs) = match &rule.body {
                 Body::Duty(duty) if *duty == practice => (done, format!("{says}: must be")),
                 Body::Forbid(forbidden) if *forbidden == practice => (!done, format!("{says}: must not be")),
+                Body::Permit(permitted) if *permitted == practice => (true, format!("{says}: may be")),
                 _ => continue,
             };
             let verdict = if met { Verdict::Pass } else { Verdict::Fail };

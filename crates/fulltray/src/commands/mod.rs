@@ -4,6 +4,7 @@ mod chart;
 mod check;
 mod coldchain;
 mod core;
+mod datemark;
 mod sample;
 mod wear;
 pub mod growth;
@@ -40,6 +41,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Rules(args)) => rules::run(&args),
         Some(Command::Dose(args)) => dose::run(&args),
         Some(Command::Coldchain(args)) => coldchain::run(&args),
+        Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Product(args)) => product::run(&args),
     }
 }

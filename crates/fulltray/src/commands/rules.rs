@@ -81,9 +81,14 @@ pub fn book(args: &RuleArgs) -> Result<RuleBook, Failure> {
 }
 
 fn day(args: &RuleArgs) -> Result<Date, Failure> {
-    let Some(text) = &args.on else {
-        return Ok(jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date());
-    };
+    match &args.on {
+        Some(text) => date(text),
+        None => Ok(jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date()),
+    }
+}
+
+/// A day of the command line.
+pub fn date(text: &str) -> Result<Date, Failure> {
     text.parse().map_err(|_| {
         Failure::plain(
             "R0005",
