@@ -252,3 +252,14 @@ fn changes_of_clocks_around_the_world() {
         assert_eq!(listed.len(), 2 - moments.len(), "{zone} {wall}: {listed:?}");
     }
 }
+
+/// A gap begins beyond what was asked for, not at it.
+#[test]
+fn the_edge_of_a_gap() {
+    for (minute, gaps) in [("30", 0), ("31", 1)] {
+        let mut history = History::new(1800.0, [Temperature::new(5.0, TemperatureUnit::Celsius)]);
+        let text = format!("time,temp\n2026-06-01T10:00Z,3\n2026-06-01T10:{minute}Z,3\n");
+        import(text.as_bytes(), &mapping(), |reading| history.push(reading)).unwrap();
+        assert_eq!(history.summary().gaps, gaps, "{minute} min");
+    }
+}

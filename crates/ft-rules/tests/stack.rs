@@ -338,3 +338,28 @@ fn two_sets_of_one_name_both_speak() {
         stack.ask(subject_named("cold-hold").unwrap(), Some(cold("40 °F")), &Circumstances::unknown());
     assert_eq!(answer.verdict, Verdict::Fail);
 }
+
+/// Where a figure must not be too low, the highest limit is the strictest, across units: 6 in are 15.24 cm.
+#[test]
+fn the_highest_shelf_decides() {
+    let stack = Stack::new(sets(&["canada", "us-indiana", "us-maryland"]), &[], DAY);
+    let answer = stack.ask(subject_named("shelf-height").unwrap(), None, &Circumstances::unknown());
+    let told: Vec<&str> = answer.findings.iter().map(|finding| finding.needs.as_str()).collect();
+    assert_eq!(told, ["at least 18 in", "at least 6 in", "at least 15 cm"]);
+}
+
+/// One text that counts every day is enough for days in the freezer to count: all that limit have to permit.
+#[test]
+fn a_permit_counts_only_where_every_text_gives_it() {
+    let house = own("rules house { place \"p\"; edition \"e\"; kind house
+         limit date-mark at-most=\"7 days\" ref=\"house\" sure=read }");
+    let permits = |names: &[&str], with_house: bool| {
+        let all = sets(names).into_iter().chain(with_house.then_some(&house));
+        let stack = Stack::new(all, &[], DAY);
+        stack.all_permit("skip-frozen-days", subject_named("date-mark").unwrap(), &Circumstances::unknown())
+    };
+    assert!(permits(&["us-food-code"], false));
+    assert!(permits(&["us-food-code", "us-iowa"], false), "Iowa sets no limit, so it has nothing to permit");
+    assert!(!permits(&["us-food-code"], true));
+    assert!(!permits(&["us-iowa"], false), "no limit, no permit");
+}

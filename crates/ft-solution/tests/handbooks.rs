@@ -199,3 +199,18 @@ fn measures_against_scipy() {
     near(ml("tbsp") * 2.0, ml("fl oz"), 1e-12);
     near(ml("tsp") * 3.0, ml("tbsp"), 1e-12);
 }
+
+/// 19.05 mL of 5.25 % for 100 mg/L in 10 L: 19 mL stay below the target and 20 mL above; both are told, nearer first.
+#[test]
+fn the_steps_below_and_above_are_both_told() {
+    let target = Strength::new(100.0, StrengthUnit::MilligramPerLitre);
+    let volume = Volume::new(10.0, VolumeUnit::Litre);
+    let dose = dose(DoseAsked { product: ProductStrength::Percent(5.25), target, volume }).unwrap();
+    let told: Vec<(f64, &str, f64)> = dose
+        .measured
+        .iter()
+        .map(|m| (m.amount, m.measure.symbol, (m.gives.in_unit(StrengthUnit::Ppm) * 100.0).round() / 100.0))
+        .collect();
+    assert_eq!(told, [(19.0, "mL", 99.75), (20.0, "mL", 105.0), (3.75, "tsp", 97.04), (4.0, "tsp", 103.51)]);
+    assert!((dose.water.in_unit(VolumeUnit::Litre) - 9.980_95).abs() < 1e-4);
+}
