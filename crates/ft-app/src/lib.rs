@@ -6,7 +6,9 @@
 pub mod source;
 pub mod check;
 pub mod order;
+pub mod repair_text;
 pub mod night;
+pub mod tonight;
 pub mod hygiene;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};

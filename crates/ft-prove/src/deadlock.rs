@@ -49,8 +49,7 @@ impl Prover<'_> {
             }
             let happened = |done: &dyn Fn(usize) -> bool| {
                 let mut left = Bits::new(form.events.len());
-                for (local, &event) in slice.events.iter().enumerate().filter(|(local, _)| !done(*local)) {
-                    let _ = local;
+                for (_, &event) in slice.events.iter().enumerate().filter(|(local, _)| !done(*local)) {
                     left.insert(event);
                     left.add_all(&self.order.after[event]);
                 }

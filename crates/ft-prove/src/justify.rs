@@ -20,6 +20,8 @@ pub(crate) enum Why {
     Threatens(Allowed),
     /// The two would show the hazard.
     Hazard(usize),
+    /// It takes what the other gives back.
+    Kit(VarId),
     /// An amount turns here; whether that matters is for the prover to say.
     Turns,
 }
@@ -57,9 +59,11 @@ pub(crate) fn justify(
     for index in 0..form.hazards.len() {
         found.hazard(index);
     }
-    for var in 0..form.vars.len() {
-        if form.vars[var].kind == VarKind::Num && !waits[var] {
-            found.amount(var);
+    for (var, of) in form.vars.iter().enumerate() {
+        match of.kind {
+            VarKind::Num if !waits[var] => found.amount(var),
+            VarKind::Num | VarKind::Res => found.kit(var),
+            VarKind::Enum => {}
         }
     }
     found.orders
@@ -147,6 +151,24 @@ impl Found<'_> {
         let stretches: Vec<Vec<Stretch>> = hazard.when.iter().map(|&part| self.stretches(part)).collect();
         if stretches.iter().map(Vec::len).product::<usize>() <= 4_096 {
             self.keep_apart(index, &stretches, &mut Vec::new());
+        }
+    }
+
+    /// Whoever gives kit back has taken it: the nearest earlier event that takes it and is not yet accounted for.
+    fn kit(&mut self, var: VarId) {
+        let mut taken: Vec<EventId> = Vec::new();
+        for &event in self.run {
+            let adds = self.form.events[event].eff.iter().filter(|effect| effect.var == var);
+            match adds.map(|effect| if effect.op == Op::Add { effect.c } else { 0 }).sum::<i32>() {
+                0 => {}
+                change if change < 0 => taken.push(event),
+                _ => {
+                    let from = taken.iter().rposition(|&take| self.base.has(take, event));
+                    if let Some(take) = from.map(|from| taken.remove(from)) {
+                        self.put(take, event, Why::Kit(var));
+                    }
+                }
+            }
         }
     }
 

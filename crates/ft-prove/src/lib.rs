@@ -10,14 +10,18 @@ mod concrete;
 mod deadlock;
 mod justify;
 pub mod live;
+mod loosen;
 mod order;
 mod precedence;
 pub mod reference;
 mod relation;
 mod repair;
+mod run;
 mod slice;
+mod states;
 mod strict;
 pub mod tell;
+mod threads;
 mod trial;
 mod verdict;
 

@@ -66,7 +66,7 @@ pub fn may(form: &Form, state: &State, event: EventId) -> May {
 /// What the event would do in this state, whether or not it may happen.
 pub fn what_if(form: &Form, state: &State, event: EventId) -> WhatIf {
     let after = state.after(form, event);
-    let (before_open, after_open) = (state.open(form), after.open(form));
+    let (before_open, after_open) = (open(form, state), open(form, &after));
     let gone = |from: &[EventId], to: &[EventId]| {
         from.iter().copied().filter(|one| *one != event && to.binary_search(one).is_err()).collect::<Vec<_>>()
     };
@@ -80,6 +80,15 @@ pub fn what_if(form: &Form, state: &State, event: EventId) -> WhatIf {
         missed: missed.collect(),
         after,
     }
+}
+
+/// The events that may happen, without the reasons why others may not.
+fn open(form: &Form, state: &State) -> Vec<EventId> {
+    let is_open = |&event: &EventId| {
+        let of = &form.events[event];
+        !state.done[event] && of.pre.iter().all(|&before| state.done[before]) && state.holds(form, &of.guard)
+    };
+    (0..form.events.len()).filter(is_open).collect()
 }
 
 /// Everything that keeps the event from being done safely now; empty if nothing does.

@@ -5,18 +5,16 @@
 //! is proved, and where it is not, stories say which orders of the card are missing. Then each order that
 //! nothing seems to need is taken out and proved again. What is returned has been proved.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use ft_form::walk::State;
 use ft_form::{Allowed, EventId, Form, Op, VarId, VarKind, Words, allows};
 
-use crate::bits::Bits;
 use crate::check::check;
 use crate::justify::{Why, justify};
 use crate::relation::{Relation, is_asked, is_same_step};
-use crate::repair::{Run, safe_run};
+use crate::run::{Run, safe_run};
 use crate::strict::{Meant, Strict};
-use crate::trial::Trial;
 use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
 
 /// A safe partial order, reduced: what follows from other edges is not listed.
@@ -99,6 +97,7 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
             Why::Enables(part) => Reason::Enables { part },
             Why::Threatens(part) => Reason::Protects { hazard: None, part: Some(part) },
             Why::Hazard(index) => Reason::Protects { hazard: Some(index), part: None },
+            Why::Kit(var) => Reason::Kit { var },
             Why::Turns => continue,
         };
         let of: &mut Vec<Reason> = reasons.entry((first, then)).or_default();
@@ -169,14 +168,14 @@ fn any_run(form: &Form) -> Vec<EventId> {
     run
 }
 
-struct Deriving<'f> {
-    form: &'f Form,
-    strict: Strict,
-    limits: &'f Limits,
+pub(crate) struct Deriving<'f> {
+    pub(crate) form: &'f Form,
+    pub(crate) strict: Strict,
+    pub(crate) limits: &'f Limits,
     base: Relation,
-    kept: Relation,
-    reasons: BTreeMap<(EventId, EventId), Vec<Reason>>,
-    stories: Vec<Flaw>,
+    pub(crate) kept: Relation,
+    pub(crate) reasons: BTreeMap<(EventId, EventId), Vec<Reason>>,
+    pub(crate) stories: Vec<Flaw>,
 }
 
 impl Deriving<'_> {
@@ -212,7 +211,7 @@ impl Deriving<'_> {
         let vars: Vec<VarId> = match flaw.kind {
             FlawKind::Hazard(index) => self.strict.form.hazards[index].when.iter().map(|p| p.var).collect(),
             FlawKind::Goal => self.form.goal.iter().map(|part| part.var).collect(),
-            FlawKind::Deadlock => Vec::new(),
+            FlawKind::Deadlock => blocked_vars(&self.strict.form, &flaw.story),
         };
         let concerns =
             |event: EventId| self.form.events[event].eff.iter().any(|effect| vars.contains(&effect.var));
@@ -246,138 +245,6 @@ impl Deriving<'_> {
         None
     }
 
-    /// Takes out whatever can be taken out; says whether it was proved of all the rest that it cannot.
-    fn loosen(&mut self, relation: &mut Relation, run: &[EventId]) -> bool {
-        let mut at = vec![0; run.len()];
-        run.iter().enumerate().for_each(|(position, &event)| at[event] = position);
-        let mut tried: BTreeSet<(EventId, EventId)> = BTreeSet::new();
-        let mut is_minimal = true;
-        let mut work = self.limits.states / 4;
-        let strict = self.strict.form.clone();
-        let trial = Trial::new(&strict);
-        loop {
-            let mut pairs: Vec<_> = relation
-                .reduced()
-                .into_iter()
-                .filter(|pair| !self.kept.has(pair.0, pair.1) && !self.form.events[pair.1].nature)
-                .filter(|pair| !tried.contains(pair))
-                .collect();
-            if pairs.is_empty() {
-                return is_minimal;
-            }
-            pairs.sort_by_key(|pair| (std::cmp::Reverse(at[pair.1] - at[pair.0]), *pair));
-            for pair in pairs {
-                if relation.is_reduced(pair) {
-                    is_minimal &= self.try_without(relation, pair, &trial, &at, &mut work);
-                    tried.insert(pair);
-                }
-            }
-        }
-    }
-
-    /// Takes out a pair if it is not needed; says whether it is known which.
-    fn try_without(
-        &mut self,
-        relation: &mut Relation,
-        pair: (EventId, EventId),
-        trial: &Trial,
-        at: &[usize],
-        work: &mut u64,
-    ) -> bool {
-        // First with all that only follows from it, which is a larger step; then it alone.
-        let mut known = true;
-        for looser in [self.without_followers(relation, pair), self.without(relation, pair)] {
-            let tried = trial.swapped(&looser, at, pair.0, pair.1);
-            match self.wrong_without(&looser, pair, tried, work) {
-                Some(false) => {
-                    *relation = looser;
-                    return true;
-                }
-                Some(true) => known = true,
-                None => known = false,
-            }
-        }
-        known
-    }
-
-    /// The relation without one pair that has nothing in between.
-    fn without(&self, relation: &Relation, (first, then): (EventId, EventId)) -> Relation {
-        let mut looser = relation.clone();
-        looser.before[then].remove(first);
-        // An answer of the world keeps only what its own `pre` brings, so a pair may take others with it.
-        for (answer, of) in self.form.events.iter().enumerate().filter(|(_, of)| of.nature) {
-            if looser.has(first, answer) && answer != then {
-                let mut row = Bits::new(self.form.events.len());
-                for &before in &of.pre {
-                    row.insert(before);
-                    row.add_all(&looser.before[before]);
-                }
-                looser.before[answer] = row;
-            }
-        }
-        looser
-    }
-
-    /// The relation without one pair and without everything that only followed from it.
-    fn without_followers(&self, relation: &Relation, pair: (EventId, EventId)) -> Relation {
-        let mut looser = self.kept.clone();
-        for (first, then) in relation.reduced() {
-            if (first, then) != pair {
-                looser.add(first, then);
-            }
-        }
-        looser
-    }
-
-    /// Whether something goes wrong under the relation; `None` if there is no work left to find out.
-    fn wrong_without(
-        &mut self,
-        relation: &Relation,
-        pair: (EventId, EventId),
-        tried: Option<Flaw>,
-        work: &mut u64,
-    ) -> Option<bool> {
-        let known = self.stories.iter().find(|flaw| relation.lets(&flaw.story)).cloned();
-        let Some(flaw) = tried.or(known) else {
-            return self.wrong_by_check(relation, pair, work);
-        };
-        self.remember(pair, &flaw);
-        Some(true)
-    }
-
-    fn wrong_by_check(
-        &mut self,
-        relation: &Relation,
-        pair: (EventId, EventId),
-        work: &mut u64,
-    ) -> Option<bool> {
-        let form = relation.lay_over(&self.strict.form);
-        match check(&form, &Limits { states: (*work).min(STATES_EACH), ..*self.limits }) {
-            Verdict::Proved(proof) => {
-                *work = work.saturating_sub(proof.states);
-                Some(false)
-            }
-            Verdict::Flaw(flaws) => {
-                let flaw = flaws.into_iter().next()?;
-                self.remember(pair, &flaw);
-                // A deadlock may be one only while the orders around it stand.
-                if flaw.kind != FlawKind::Deadlock {
-                    self.stories.push(flaw);
-                }
-                Some(true)
-            }
-            Verdict::TooLarge(covered) => {
-                *work = work.saturating_sub(covered.states);
-                None
-            }
-        }
-    }
-
-    fn remember(&mut self, pair: (EventId, EventId), flaw: &Flaw) {
-        let reason = self.reason_of(pair, flaw);
-        self.reasons.entry(pair).or_insert_with(|| vec![reason]);
-    }
-
     fn edge(&self, (before, after): (EventId, EventId)) -> OrderEdge {
         let mut reasons = Vec::new();
         if is_same_step(self.form, before, after) {
@@ -396,7 +263,7 @@ impl Deriving<'_> {
     }
 
     /// The reason for an order, from what goes wrong without it.
-    fn reason_of(&self, (before, after): (EventId, EventId), flaw: &Flaw) -> Reason {
+    pub(crate) fn reason_of(&self, (before, after): (EventId, EventId), flaw: &Flaw) -> Reason {
         match flaw.kind {
             FlawKind::Hazard(index) => match self.strict.meant(index) {
                 Meant::Hazard(index) => Reason::Protects { hazard: Some(index), part: None },
@@ -410,8 +277,16 @@ impl Deriving<'_> {
     }
 }
 
-/// States that finding out about one order may take. Source: none, our choice by measurement.
-const STATES_EACH: u64 = 100_000;
+/// The variables for which events wait after a story.
+fn blocked_vars(form: &Form, story: &[EventId]) -> Vec<VarId> {
+    let state = story.iter().fold(State::start(form), |state, &event| state.after(form, event));
+    let mut vars = Vec::new();
+    for event in (0..form.events.len()).filter(|&event| !state.done[event]) {
+        let fails = |part: &&Allowed| !state.holds(form, &[**part]);
+        vars.extend(form.events[event].guard.iter().filter(fails).map(|part| part.var));
+    }
+    vars
+}
 
 /// Rounds in which stories may ask for orders before the whole card is taken. Source: none, our choice.
 const ROUNDS: usize = 24;

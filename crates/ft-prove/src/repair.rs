@@ -8,11 +8,13 @@
 
 use std::collections::BTreeSet;
 
-use ft_form::walk::State;
 use ft_form::{EventId, Form};
 
-use crate::check::check;
+use crate::bits::Bits;
+use crate::check::{Prover, check};
 use crate::relation::{Relation, cuts};
+use crate::run::{Run, safe_run};
+use crate::slice::{Question, Slice};
 use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
 
 /// What would make a form safe.
@@ -54,6 +56,10 @@ pub fn repair(form: &Form, limits: &Limits) -> Repair {
         Verdict::TooLarge(_) => return Repair::TooLarge,
         Verdict::Flaw(flaws) => Search::new(form, limits, flaws),
     };
+    let missing = hopeless(form, limits);
+    if !missing.is_empty() {
+        return Repair::Impossible { missing };
+    }
     match safe_run(form, RUN_LIMIT) {
         Run::None(missing) => return Repair::Impossible { missing },
         Run::Found(_) | Run::Unknown => {}
@@ -79,9 +85,11 @@ pub fn repair(form: &Form, limits: &Limits) -> Repair {
 /// Sets of more orders than this are not looked for. Source: none, our choice.
 const DEPTH_LIMIT: usize = 12;
 /// States that the search for one safe run may visit. Source: none, our choice.
-const RUN_LIMIT: usize = 200_000;
+const RUN_LIMIT: usize = 10_000;
 /// Sets of orders that one repair may check in full. Source: none, our choice: about a second's worth.
-const CHECK_LIMIT: usize = 4_000;
+const CHECK_LIMIT: usize = 600;
+/// States that one such check may visit. Source: none, our choice.
+const STATES_EACH: u64 = 100_000;
 
 struct Search<'f> {
     form: &'f Form,
@@ -115,7 +123,7 @@ impl<'f> Search<'f> {
         }
         let Some(story) = self.wrong(relation) else {
             if !self.exhausted {
-                let finish = finish_min(self.form, relation);
+                let finish = Chains::new(self.form, relation).finish;
                 if self.best.as_ref().is_none_or(|(best, _)| finish < *best) {
                     self.best = Some((finish, chosen.clone()));
                 }
@@ -127,7 +135,15 @@ impl<'f> Search<'f> {
             self.cut_short |= !cuts.is_empty();
             return;
         }
-        for (first, then) in cuts {
+        // Those with the earliest finish first: what comes later than the best is not worth a check.
+        let chains = Chains::new(self.form, relation);
+        let mut cuts: Vec<(f64, (EventId, EventId))> =
+            cuts.into_iter().map(|pair| (chains.finish_with(pair), pair)).collect();
+        cuts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        for (finish, (first, then)) in cuts {
+            if self.best.as_ref().is_some_and(|(best, _)| *best <= finish) {
+                break;
+            }
             chosen.push((first, then));
             let mut set = chosen.clone();
             set.sort_unstable();
@@ -152,7 +168,8 @@ impl<'f> Search<'f> {
             self.exhausted = true;
             return None;
         }
-        match check(&relation.lay_over(self.form), self.limits) {
+        let limits = Limits { states: self.limits.states.min(STATES_EACH), ..*self.limits };
+        match check(&relation.lay_over(self.form), &limits) {
             Verdict::Proved(_) => None,
             Verdict::Flaw(flaws) => {
                 let story = flaws.iter().min_by_key(|flaw| flaw.story.len()).map(|flaw| flaw.story.clone());
@@ -196,6 +213,44 @@ impl<'f> Search<'f> {
     }
 }
 
+/// What no order can help, read off slices of one variable: a part of the goal that cannot hold in the end, a
+/// part of a guard that cannot hold when its event is ready.
+fn hopeless(form: &Form, limits: &Limits) -> Vec<String> {
+    let prover = Prover::new(form, limits);
+    let mut missing = Vec::new();
+    for part in &form.goal {
+        let slice = prover.slice(&[part.var], &[]);
+        let question = slice.finished(slice.parts(&[*part]));
+        if is_excluded(&slice, question) {
+            let name = &form.vars[part.var].name;
+            missing.push(format!("nothing brings `{name}` to its goal"));
+        }
+    }
+    for (id, event) in form.events.iter().enumerate() {
+        for part in &event.guard {
+            let slice = prover.slice(&[part.var], &[]);
+            let question = slice.ready(&prover.order, id, slice.parts(&[*part]));
+            if is_excluded(&slice, question) {
+                let name = &form.vars[part.var].name;
+                missing.push(format!(
+                    "`{}` can never be done: nothing brings `{name}` to what it needs",
+                    event.name
+                ));
+            }
+        }
+    }
+    missing
+}
+
+/// Whether a slice shows that no state answers the question.
+fn is_excluded(slice: &Slice, question: Question) -> bool {
+    let nothing = Bits::new(slice.events.len());
+    slice.explore(&[question], &nothing, EXCLUDE_LIMIT).is_ok_and(|explored| !explored.reached[0])
+}
+
+/// States that such a question may take. Source: none, our choice.
+const EXCLUDE_LIMIT: usize = 2_000;
+
 /// Whether a story goes wrong whatever other orders there are, as long as none cuts it.
 fn lasts(form: &Form, flaw: &Flaw) -> bool {
     if flaw.kind != FlawKind::Deadlock {
@@ -205,105 +260,36 @@ fn lasts(form: &Form, flaw: &Flaw) -> bool {
     state.is_ok_and(|state| state.open(form).is_empty())
 }
 
-/// Minutes of the longest chain of events.
-pub(crate) fn finish_min(form: &Form, relation: &Relation) -> f64 {
-    let mut order: Vec<EventId> = (0..form.events.len()).collect();
-    order.sort_by_key(|&event| relation.before[event].count());
-    let mut ends = vec![0.0_f64; form.events.len()];
-    for event in order {
-        let start = relation.before[event].iter().map(|before| ends[before]).fold(0.0, f64::max);
-        ends[event] = start + form.events[event].dur_min;
-    }
-    ends.into_iter().fold(0.0, f64::max)
+/// The longest chains of events, in minutes.
+struct Chains {
+    /// By event: the longest that ends with it.
+    to: Vec<f64>,
+    /// By event: the longest that begins with it.
+    from: Vec<f64>,
+    finish: f64,
 }
 
-pub(crate) enum Run {
-    /// All events in an order that keeps every hazard away and reaches the goal.
-    Found(Vec<EventId>),
-    /// There is none, and this is in the way.
-    None(Vec<String>),
-    Unknown,
-}
-
-/// Looks for one safe run, trying the card's order first.
-pub(crate) fn safe_run(form: &Form, limit: usize) -> Run {
-    let start = State::start(form);
-    if let Some(hazard) = form.hazards.iter().find(|hazard| hazard.on.is_none() && start.shows(form, hazard))
-    {
-        return Run::None(vec![format!("`{}` holds before anything has happened", hazard.id)]);
-    }
-    let mut seen = BTreeSet::from([start.clone()]);
-    let mut story: Vec<EventId> = Vec::new();
-    let mut stack = vec![(start.clone(), safe_moves(form, &start).into_iter())];
-    let mut furthest = start;
-    while let Some((state, moves)) = stack.last_mut() {
-        if state.is_finished() && state.holds(form, &form.goal) {
-            return Run::Found(story);
+impl Chains {
+    fn new(form: &Form, relation: &Relation) -> Self {
+        let mut order: Vec<EventId> = (0..form.events.len()).collect();
+        order.sort_by_key(|&event| relation.before[event].count());
+        let (mut to, mut from) = (vec![0.0_f64; form.events.len()], vec![0.0_f64; form.events.len()]);
+        for &event in &order {
+            let start = relation.before[event].iter().map(|before| to[before]).fold(0.0, f64::max);
+            to[event] = start + form.events[event].dur_min;
         }
-        let Some((event, next)) = moves.next() else {
-            stack.pop();
-            story.pop();
-            continue;
-        };
-        if !seen.insert(next.clone()) {
-            continue;
-        }
-        if seen.len() > limit {
-            return Run::Unknown;
-        }
-        let count = |state: &State| state.done.iter().filter(|done| **done).count();
-        if count(&next) > count(&furthest) {
-            furthest = next.clone();
-        }
-        let moves = safe_moves(form, &next).into_iter();
-        story.push(event);
-        stack.push((next, moves));
-    }
-    Run::None(in_the_way(form, &furthest))
-}
-
-fn safe_moves(form: &Form, state: &State) -> Vec<(EventId, State)> {
-    let is_safe = |event: EventId, next: &State| {
-        form.hazards.iter().all(|hazard| match hazard.on {
-            None => !next.shows(form, hazard),
-            Some(on) => on != event || !state.shows(form, hazard),
-        })
-    };
-    let moves = state.open(form).into_iter().map(|event| (event, state.after(form, event)));
-    moves.filter(|(event, next)| is_safe(*event, next)).collect()
-}
-
-/// What keeps the run that gets furthest from going on.
-fn in_the_way(form: &Form, state: &State) -> Vec<String> {
-    let mut missing = Vec::new();
-    let name = |event: EventId| &form.events[event].name;
-    for event in 0..form.events.len() {
-        match state.may(form, event) {
-            Ok(()) => {
-                let next = state.after(form, event);
-                let shown = form.hazards.iter().filter(|hazard| match hazard.on {
-                    None => next.shows(form, hazard),
-                    Some(on) => on == event && state.shows(form, hazard),
-                });
-                let shown = shown.map(|hazard| format!("`{}` always leads to `{}`", name(event), hazard.id));
-                missing.extend(shown);
+        for &event in order.iter().rev() {
+            from[event] += form.events[event].dur_min;
+            for before in relation.before[event].iter() {
+                from[before] = from[before].max(from[event]);
             }
-            Err(ft_form::walk::NotYet::Blocked(parts)) => {
-                for part in parts {
-                    let value = form.value_name(part.var, state.vals[part.var]);
-                    let var = &form.vars[part.var].name;
-                    missing.push(format!("`{}` cannot be done while `{var}` is {value}", name(event)));
-                }
-            }
-            Err(_) => {}
         }
+        let finish = to.iter().copied().fold(0.0, f64::max);
+        Self { to, from, finish }
     }
-    if state.is_finished() {
-        for part in form.goal.iter().filter(|part| !state.holds(form, &[**part])) {
-            let value = form.value_name(part.var, state.vals[part.var]);
-            missing
-                .push(format!("nothing brings `{}` to its goal; it stays {value}", form.vars[part.var].name));
-        }
+
+    /// The finish with one order more.
+    fn finish_with(&self, (first, then): (EventId, EventId)) -> f64 {
+        self.finish.max(self.to[first] + self.from[then])
     }
-    missing
 }

@@ -11,6 +11,8 @@ use ft_form::{Allowed, Effect, EventId, Form, Op, VarId, allows};
 
 use crate::bits::Bits;
 use crate::precedence::Precedence;
+use crate::states::{StateSet, covers, has, holds, set_value, value};
+use crate::threads::exchange;
 
 /// A slice, made ready for exploring. Events and variables have local numbers, their positions in the lists.
 #[derive(Debug)]
@@ -19,26 +21,26 @@ pub(crate) struct Slice {
     pub(crate) vars: Vec<VarId>,
     /// The events that are followed, sorted.
     pub(crate) events: Vec<EventId>,
-    moves: Vec<Move>,
+    pub(crate) moves: Vec<Move>,
     start: Vec<u64>,
     done_words: usize,
 }
 
 #[derive(Debug, PartialEq, Eq)]
-struct Move {
-    before: Bits,
-    never: bool,
-    guard: Vec<Part>,
-    effects: Vec<Change>,
+pub(crate) struct Move {
+    pub(crate) before: Bits,
+    pub(crate) never: bool,
+    pub(crate) guard: Vec<Part>,
+    pub(crate) effects: Vec<Change>,
     /// What may be true of variables that are not followed: by case, by effect, whether that lets it happen.
-    cases: Vec<Vec<bool>>,
+    pub(crate) cases: Vec<Vec<bool>>,
 }
 
 /// A part of a condition on a local variable; bit `i` allows its `i`-th value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Part {
-    slot: usize,
-    mask: u64,
+    pub(crate) slot: usize,
+    pub(crate) mask: u64,
 }
 
 impl Part {
@@ -49,7 +51,7 @@ impl Part {
 }
 
 #[derive(Debug, PartialEq, Eq)]
-struct Change {
+pub(crate) struct Change {
     /// The followed parts of its condition.
     when: Vec<Part>,
     slot: usize,
@@ -332,63 +334,6 @@ impl Slice {
             }
         }
     }
-
-    /// Groups of threads that may be exchanged: by group, by thread, its local events in the card's order.
-    fn threads(&self, questions: &[Question], sure: &Bits) -> Vec<Vec<Vec<usize>>> {
-        let mut groups: Vec<Vec<Vec<usize>>> = Vec::new();
-        for thread in self.components() {
-            // Longer threads would not fit the key that they are sorted by.
-            if thread.len() > 64 {
-                continue;
-            }
-            match groups.iter_mut().find(|group| self.alike(&group[0], &thread, questions, sure)) {
-                Some(group) => group.push(thread),
-                None => groups.push(vec![thread]),
-            }
-        }
-        groups.retain(|group| group.len() > 1);
-        groups
-    }
-
-    /// The events in threads that no order ties together.
-    fn components(&self) -> Vec<Vec<usize>> {
-        let size = self.events.len();
-        let mut of: Vec<usize> = (0..size).collect();
-        for event in 0..size {
-            for before in self.moves[event].before.iter() {
-                let (from, to) = (of[event].max(of[before]), of[event].min(of[before]));
-                if from != to {
-                    of.iter_mut().filter(|name| **name == from).for_each(|name| *name = to);
-                }
-            }
-        }
-        let mut threads = vec![Vec::new(); size];
-        for event in 0..size {
-            threads[of[event]].push(event);
-        }
-        threads.retain(|thread| !thread.is_empty());
-        threads
-    }
-
-    fn alike(&self, a: &[usize], b: &[usize], questions: &[Question], sure: &Bits) -> bool {
-        let inside = |thread: &[usize], event: usize| {
-            thread.iter().map(|&first| self.moves[event].before.has(first)).collect::<Vec<_>>()
-        };
-        a.len() == b.len()
-            && a.iter().zip(b).all(|(&x, &y)| {
-                let (mx, my) = (&self.moves[x], &self.moves[y]);
-                mx.guard == my.guard
-                    && mx.effects == my.effects
-                    && mx.cases == my.cases
-                    && mx.never == my.never
-                    && sure.has(x) == sure.has(y)
-                    && inside(a, x) == inside(b, y)
-                    && questions.iter().all(|question| {
-                        question.must.has(x) == question.must.has(y)
-                            && question.must_not.has(x) == question.must_not.has(y)
-                    })
-            })
-    }
 }
 
 /// What may be true of the variables that are not followed, as far as an event's effects look at them.
@@ -443,30 +388,6 @@ struct Scratch {
     keys: Vec<u64>,
 }
 
-/// Sorts the threads of each group by what has happened in them.
-fn exchange(state: &mut [u64], groups: &[Vec<Vec<usize>>], keys: &mut Vec<u64>) {
-    for group in groups {
-        keys.clear();
-        for thread in group {
-            let mut key = 0;
-            for (at, &event) in thread.iter().enumerate() {
-                key |= u64::from(has(state, event)) << at;
-            }
-            keys.push(key);
-        }
-        if keys.is_sorted() {
-            continue;
-        }
-        keys.sort_unstable();
-        for (thread, key) in group.iter().zip(keys.iter()) {
-            for (at, &event) in thread.iter().enumerate() {
-                state[event / 64] &= !(1 << (event % 64));
-                state[event / 64] |= (key >> at & 1) << (event % 64);
-            }
-        }
-    }
-}
-
 fn push(queue: &mut Vec<Vec<u32>>, cost: usize, state: u32) {
     if queue.len() <= cost {
         queue.resize(cost + 1, Vec::new());
@@ -483,89 +404,4 @@ fn way(parents: &[(u32, u32)], mut at: u32) -> Vec<usize> {
     }
     moves.reverse();
     moves
-}
-
-fn has(done: &[u64], event: usize) -> bool {
-    done[event / 64] >> (event % 64) & 1 == 1
-}
-
-fn covers(done: &[u64], needed: &[u64]) -> bool {
-    done.iter().zip(needed).all(|(done, needed)| needed & !done == 0)
-}
-
-fn value(values: &[u64], slot: usize) -> u8 {
-    (values[slot / 8] >> (slot % 8 * 8)) as u8
-}
-
-fn set_value(values: &mut [u64], slot: usize, value: u8) {
-    let shift = slot % 8 * 8;
-    values[slot / 8] = values[slot / 8] & !(0xff << shift) | u64::from(value) << shift;
-}
-
-fn holds(values: &[u64], cond: &[Part]) -> bool {
-    cond.iter().all(|part| part.mask >> value(values, part.slot) & 1 == 1)
-}
-
-/// A set of states of equal length in one piece of memory, numbered in the order of their coming.
-struct StateSet {
-    stride: usize,
-    words: Vec<u64>,
-    table: Vec<u32>,
-}
-
-const FREE: u32 = u32::MAX;
-
-impl StateSet {
-    fn new(stride: usize) -> Self {
-        Self { stride: stride.max(1), words: Vec::new(), table: vec![FREE; 64] }
-    }
-
-    fn len(&self) -> usize {
-        self.words.len() / self.stride
-    }
-
-    fn get(&self, index: usize) -> &[u64] {
-        &self.words[index * self.stride..(index + 1) * self.stride]
-    }
-
-    /// Whether it is new.
-    fn insert(&mut self, state: &[u64]) -> bool {
-        let mask = self.table.len() - 1;
-        let mut slot = hash(state) & mask;
-        while self.table[slot] != FREE {
-            if self.get(self.table[slot] as usize) == state {
-                return false;
-            }
-            slot = (slot + 1) & mask;
-        }
-        self.table[slot] = self.len() as u32;
-        self.words.extend_from_slice(state);
-        if self.len() * 2 > self.table.len() {
-            self.grow();
-        }
-        true
-    }
-
-    fn grow(&mut self) {
-        let size = self.table.len() * 4;
-        let mut table = vec![FREE; size];
-        for index in 0..self.len() {
-            let mut slot = hash(self.get(index)) & (size - 1);
-            while table[slot] != FREE {
-                slot = (slot + 1) & (size - 1);
-            }
-            table[slot] = index as u32;
-        }
-        self.table = table;
-    }
-}
-
-/// Mixes the words of a state; multiplier from the golden ratio, as in Knuth, The Art of Computer
-/// Programming 3, section 6.4.
-fn hash(state: &[u64]) -> usize {
-    let mut hash = 0_u64;
-    for word in state {
-        hash = (hash.rotate_left(5) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    }
-    (hash ^ (hash >> 32)) as usize
 }

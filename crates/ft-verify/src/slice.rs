@@ -305,19 +305,20 @@ impl Explorer<'_> {
         groups
     }
 
-    fn alike(&self, a: &[usize], b: &[usize]) -> bool {
-        a.len() == b.len()
-            && (0..a.len()).all(|at| {
-                let (x, y) = (self.slice.events[a[at]], self.slice.events[b[at]]);
-                self.sure[a[at]] == self.sure[b[at]]
-                    && self.parts(&self.form.events[x].guard) == self.parts(&self.form.events[y].guard)
-                    && self.effects(x) == self.effects(y)
-                    && self.cases[a[at]] == self.cases[b[at]]
-                    && (0..a.len()).all(|other| {
-                        let (v, w) = (self.slice.events[a[other]], self.slice.events[b[other]]);
-                        self.order.has(v, x) == self.order.has(w, y)
-                    })
-                    && self.slice.claims.iter().all(|claim| self.same_to(*claim, x, y))
+    fn alike(&self, one: &[usize], two: &[usize]) -> bool {
+        let id = |local: usize| self.slice.events[local];
+        let same_order = |left: (usize, usize), right: (usize, usize)| {
+            self.order.has(id(left.0), id(left.1)) == self.order.has(id(right.0), id(right.1))
+        };
+        one.len() == two.len()
+            && one.iter().zip(two).all(|(&x, &y)| {
+                self.sure[x] == self.sure[y]
+                    && self.parts(&self.form.events[id(x)].guard)
+                        == self.parts(&self.form.events[id(y)].guard)
+                    && self.effects(id(x)) == self.effects(id(y))
+                    && self.cases[x] == self.cases[y]
+                    && one.iter().zip(two).all(|(&other_x, &other_y)| same_order((other_x, x), (other_y, y)))
+                    && self.slice.claims.iter().all(|claim| self.same_to(*claim, id(x), id(y)))
             })
     }
 

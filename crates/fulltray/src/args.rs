@@ -28,6 +28,12 @@ pub struct Cli {
 pub enum Command {
     /// Prove that a procedure cannot go wrong, or tell the shortest story in which it does.
     Check(CheckArgs),
+    /// Show which steps truly depend on each other, and why.
+    Order(OrderArgs),
+    /// Show the fewest orders that would make a card safe.
+    Repair(RepairArgs),
+    /// Plan tonight for a kitchen's crew.
+    Plan(PlanArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
     /// Show drift in readings before a limit is met: single readings, moving average, cumulative sum.
@@ -91,6 +97,78 @@ pub struct CheckArgs {
     /// Look at no more than this many states.
     #[arg(long, value_name = "N", default_value_t = 20_000_000)]
     pub states: u64,
+}
+
+/// Arguments of `order`.
+#[derive(Debug, Clone, Args)]
+pub struct OrderArgs {
+    /// What is ordered.
+    #[command(flatten)]
+    pub chosen: Chosen,
+    /// Only what must come before this step, and why.
+    #[arg(long, value_name = "STEP")]
+    pub why: Option<String>,
+    /// Why this step may not be done at the very beginning.
+    #[arg(long, value_name = "STEP", conflicts_with = "why")]
+    pub why_not: Option<String>,
+}
+
+/// Arguments of `repair`.
+#[derive(Debug, Clone, Args)]
+pub struct RepairArgs {
+    /// What is repaired.
+    #[command(flatten)]
+    pub chosen: Chosen,
+    /// Write the repair into the machine file, as `after … because …`.
+    #[arg(long)]
+    pub write: bool,
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, Clone, Args)]
+pub struct PlanArgs {
+    /// A kitchen file; the demo kitchen if left out.
+    pub kitchen: Option<String>,
+    /// The procedure that every machine is planned for.
+    #[arg(long, value_name = "NAME", default_value = "closing")]
+    pub procedure: String,
+    /// How long to look for a better plan, at most.
+    #[arg(long, value_name = "S", default_value_t = 2.0, value_parser = seconds)]
+    pub seconds: f64,
+    /// How many schedules to build, at most: the same number and seed give the same plan on every machine that is fast enough.
+    #[arg(long, value_name = "N", default_value_t = 4000)]
+    pub work: u64,
+    /// The seed of all that is left to chance.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Answer in JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// The language of the answer, such as `es`.
+    #[arg(long, value_name = "CODE", default_value = "en")]
+    pub language: String,
+}
+
+impl Default for PlanArgs {
+    /// What the program does without a command.
+    fn default() -> Self {
+        Self {
+            kitchen: None,
+            procedure: "closing".into(),
+            seconds: 2.0,
+            work: 4000,
+            seed: 1,
+            json: false,
+            language: "en".into(),
+        }
+    }
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if (0.0..=3600.0).contains(&seconds) => Ok(seconds),
+        _ => Err("write seconds from 0 to 3600".into()),
+    }
 }
 
 /// Arguments of `core`.

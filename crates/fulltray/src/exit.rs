@@ -44,6 +44,15 @@ impl Failure {
         Self::Plain(code, wrong.into(), remedy.into())
     }
 
+    /// The failure in one sentence, for a failure that this one causes.
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Text(source, _) => format!("{} has problems", source.name),
+            Self::Plain(_, wrong, _) => wrong.clone(),
+            Self::Closed => "nobody reads the output".to_owned(),
+        }
+    }
+
     /// The exit code.
     pub fn code(&self) -> ExitCode {
         match self {

@@ -5,6 +5,9 @@ mod check;
 mod coldchain;
 mod core;
 mod datemark;
+mod order;
+mod plan;
+mod repair;
 mod sample;
 mod wear;
 pub mod growth;
@@ -29,8 +32,11 @@ use crate::input;
 /// Bad input or use.
 pub fn run(cli: Cli) -> Result<Answer, Failure> {
     match cli.command {
-        None => Ok(Answer::Yes),
+        None => plan::run(&crate::args::PlanArgs::default()),
         Some(Command::Check(args)) => check::run(&args),
+        Some(Command::Order(args)) => order::run(&args),
+        Some(Command::Repair(args)) => repair::run(&args),
+        Some(Command::Plan(args)) => plan::run(&args),
         Some(Command::Core(args)) => core::run(&args),
         Some(Command::Chart(args)) => chart::run(&args),
         Some(Command::Sample(args)) => sample::run(&args),

@@ -1,0 +1,209 @@
+//! The plan as it is shown.
+
+use ft_machine::Kitchen;
+use ft_night::{Plan, Problem, Word, Words};
+use serde::Serialize;
+
+use super::{Asked, Mixed};
+
+/// Tonight's plan for people and programs.
+#[derive(Debug, Clone, Serialize)]
+pub struct TonightView {
+    /// What the kitchen is called.
+    pub kitchen: String,
+    /// Minutes after midnight at which second 0 of the plan is.
+    pub begins_min: u32,
+    /// `best`, `feasible`, `impossible` or `out-of-time`.
+    pub word: &'static str,
+    /// The crew, by name; rows name people by position in this list.
+    pub people: Vec<String>,
+    /// What was proved of each machine.
+    pub machines: Vec<MachineView>,
+    /// Who does what when, sorted by begin.
+    pub rows: Vec<Row>,
+    /// What is mixed.
+    pub solutions: Vec<Mixed>,
+    /// When everything has ended, seconds.
+    pub out_s: u32,
+    /// Nothing ends earlier, seconds.
+    pub lower_bound_s: u32,
+    /// When everybody has to be out, seconds.
+    pub deadline_s: Option<u32>,
+    /// Minutes of people with their hands bound, and walking.
+    pub attended_min: f64,
+    /// See `attended_min`.
+    pub walking_min: f64,
+    /// When half of all nights, and nine of ten, would be out, and the share that is out by the deadline.
+    pub odds: Option<OddsView>,
+    /// The same work without the order that was proved.
+    pub baselines: Vec<Baseline>,
+    /// What holds the end back: sentences from first to last.
+    pub holds_back: Vec<String>,
+    /// Why people wait, the longest waits first.
+    pub waits: Vec<String>,
+    /// Where there is no plan: what cannot be together.
+    pub conflict: Vec<String>,
+}
+
+/// What was proved of a machine.
+#[derive(Debug, Clone, Serialize)]
+pub struct MachineView {
+    /// What the kitchen calls it.
+    pub name: String,
+    /// Events of its procedure.
+    pub events: usize,
+    /// States that were looked at one by one.
+    pub states: u64,
+    /// Orders between events that were proved necessary.
+    pub orders: usize,
+}
+
+/// What is known of a machine before the view.
+pub struct Proved {
+    /// What the kitchen calls it.
+    pub name: String,
+    /// Events of its procedure.
+    pub events: usize,
+    /// States that were looked at one by one.
+    pub states: u64,
+    /// Orders that were proved necessary.
+    pub orders: usize,
+}
+
+/// A phase of the plan.
+#[derive(Debug, Clone, Serialize)]
+pub struct Row {
+    /// Begin, seconds.
+    pub start_s: u32,
+    /// End, seconds.
+    pub end_s: u32,
+    /// Who, by position; nobody: it goes on alone.
+    pub people: Vec<usize>,
+    /// What.
+    pub title: String,
+    /// Where.
+    pub place: String,
+    /// Whether it is a wash load.
+    pub load: bool,
+    /// Which phase of how many.
+    pub phase: (usize, usize),
+}
+
+/// When nights of log-normal step lengths end.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct OddsView {
+    /// Half of them by then, seconds.
+    pub p50_s: f64,
+    /// Nine of ten by then, seconds.
+    pub p90_s: f64,
+    /// Share that is out by the deadline.
+    pub by_deadline: Option<f64>,
+    /// Spread that was assumed, as the standard deviation of the logarithm.
+    pub sigma: f64,
+}
+
+/// The card done in a line.
+#[derive(Debug, Clone, Serialize)]
+pub struct Baseline {
+    /// How many people.
+    pub people: usize,
+    /// When it ends, seconds; `None`: so many people cannot do it.
+    pub ends_s: Option<u32>,
+}
+
+/// Spread of step lengths before any record: common practice, no source; the record teaches better.
+const SIGMA: f64 = 0.25;
+/// Nights that are simulated.
+const NIGHTS: usize = 1000;
+
+/// Makes the view.
+pub fn view(kitchen: &Kitchen, problem: &Problem, plan: &Plan, proved: &[Proved], solutions: Vec<Mixed>, asked: &Asked<'_>) -> TonightView {
+    let language = asked.language;
+    let people: Vec<String> = problem.people.iter().map(|person| person.name.clone()).collect();
+    let mut crews = vec![1, people.len()];
+    crews.dedup();
+    let explained = ft_plan::explain(problem, plan);
+    let mut waits: Vec<_> = explained.waits.iter().collect();
+    waits.sort_by_key(|wait| std::cmp::Reverse(wait.to_s - wait.from_s));
+    let said = |words: &Words| pick(words, language).unwrap_or_default().to_owned();
+    TonightView {
+        kitchen: pick(&kitchen.title, language).unwrap_or(&kitchen.named.name).to_owned(),
+        begins_min: kitchen.hours.map_or(0, |hours| hours.from_min),
+        word: word(plan.word),
+        machines: proved
+            .iter()
+            .map(|one| MachineView { name: one.name.clone(), events: one.events, states: one.states, orders: one.orders })
+            .collect(),
+        rows: rows(problem, plan, language),
+        solutions,
+        out_s: plan.score.ends_at_s,
+        lower_bound_s: plan.lower_bound_s,
+        deadline_s: problem.deadline_s,
+        attended_min: plan.score.attended_s as f64 / 60.0,
+        walking_min: plan.score.walking_s as f64 / 60.0,
+        odds: odds(problem, plan, asked.budget.seed),
+        baselines: crews.into_iter().map(|people| baseline(problem, people)).collect(),
+        holds_back: explained.chain.iter().map(|link| said(&link.sentence)).collect(),
+        waits: waits.iter().map(|wait| said(&wait.sentence)).collect(),
+        conflict: plan.conflict.clone(),
+        people,
+    }
+}
+
+fn word(word: Word) -> &'static str {
+    match word {
+        Word::Best => "best",
+        Word::Feasible => "feasible",
+        Word::Impossible => "impossible",
+        Word::OutOfTime => "out-of-time",
+    }
+}
+
+fn rows(problem: &Problem, plan: &Plan, language: &str) -> Vec<Row> {
+    if !plan.is_plan() {
+        return Vec::new();
+    }
+    let whole = problem.with_loads(&plan.loads);
+    plan.assignments
+        .iter()
+        .map(|one| Row {
+            start_s: one.start_s,
+            end_s: one.end_s,
+            people: one.people.clone(),
+            title: pick(&whole.tasks[one.task].title, language).unwrap_or_default().to_owned(),
+            place: pick(&whole.places[one.place].title, language).unwrap_or_default().to_owned(),
+            load: one.task >= problem.tasks.len(),
+            phase: (one.phase, whole.tasks[one.task].phases.len()),
+        })
+        .collect()
+}
+
+/// The card in its order, without the evening's deadline, so that there is something to compare with.
+fn baseline(problem: &Problem, people: usize) -> Baseline {
+    let mut relaxed = problem.clone();
+    relaxed.deadline_s = None;
+    for person in &mut relaxed.people {
+        person.to_s = None;
+    }
+    let line = ft_plan::in_a_line(&relaxed, people);
+    Baseline { people, ends_s: line.is_plan().then_some(line.score.ends_at_s) }
+}
+
+fn odds(problem: &Problem, plan: &Plan, seed: u64) -> Option<OddsView> {
+    if !plan.is_plan() {
+        return None;
+    }
+    let lengths = ft_plan::lengths_as_planned(problem, plan, SIGMA);
+    let odds = ft_plan::simulate(problem, plan, &lengths, NIGHTS, seed);
+    Some(OddsView {
+        p50_s: odds.quantile(0.5),
+        p90_s: odds.quantile(0.9),
+        by_deadline: problem.deadline_s.map(|deadline| odds.by(f64::from(deadline))),
+        sigma: SIGMA,
+    })
+}
+
+/// The words in a language, else in the first there is.
+pub fn pick<'w>(words: &'w Words, language: &str) -> Option<&'w str> {
+    words.get(language).or_else(|| words.values().next()).map(String::as_str)
+}

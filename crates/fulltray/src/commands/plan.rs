@@ -1,0 +1,82 @@
+//! `fulltray plan`, and what the program does without a command.
+
+mod show;
+
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use ft_app::Source;
+use ft_app::tonight::{Asked, NoNight, Tonight, tonight};
+use ft_plan::Budget;
+
+use super::{out, out_json};
+use crate::args::PlanArgs;
+use crate::exit::{Answer, Failure, told};
+use crate::input;
+
+/// The demo kitchen, inside the binary.
+const DEMO: &[(&str, &str)] = &[
+    ("pier.kitchen.kdl", include_str!("../../../../demo/pier.kitchen.kdl")),
+    ("shake.machine.kdl", include_str!("../../../../demo/shake.machine.kdl")),
+    ("twist.machine.kdl", include_str!("../../../../demo/twist.machine.kdl")),
+    ("slicer.machine.kdl", include_str!("../../../../demo/slicer.machine.kdl")),
+    ("juice.machine.kdl", include_str!("../../../../demo/juice.machine.kdl")),
+];
+
+/// Plans tonight for a kitchen file, or for the demo kitchen.
+pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
+    let began = Instant::now();
+    let limit = Duration::from_secs_f64(args.seconds);
+    let is_over = || began.elapsed() >= limit;
+    let budget = Budget { work_units: args.work, seed: args.seed, stop: Some(&is_over) };
+    let kitchen = match &args.kitchen {
+        Some(path) => input::text(path)?,
+        None => demo("pier.kitchen.kdl").expect("the demo kitchen is inside the binary"),
+    };
+    let folder = args.kitchen.as_ref().map(|path| Path::new(path).parent().unwrap_or(Path::new(".")).to_path_buf());
+    let read = |file: &str| match &folder {
+        Some(folder) => input::text(&folder.join(file).to_string_lossy()).map_err(|failure| failure.sentence()),
+        None => demo(file).ok_or_else(|| "it is not part of the demo".to_owned()),
+    };
+    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language };
+    match tonight(&asked, &read) {
+        Ok(night) => show(args, &night),
+        Err(NoNight::Trouble(source, trouble)) => Err(Failure::Text(source, trouble)),
+        Err(NoNight::Unsafe(machine, story)) => {
+            out(&format!("{machine}: its card is not safe, so nothing is planned.\n\n"))?;
+            story.iter().try_for_each(|line| out(&format!("  {line}\n")))?;
+            out("\n`fulltray repair` shows which order would make it safe.\n")?;
+            Ok(Answer::No)
+        }
+        Err(NoNight::TooLarge(machine)) => {
+            out(&format!("{machine}: it could not be proved within the limits, so nothing is planned.\n"))?;
+            Ok(Answer::Unfinished)
+        }
+        Err(NoNight::Broken(rules)) => Err(Failure::plain(
+            "F0075",
+            format!("the plan broke a rule and is not shown: {}", rules.join("; ")),
+            "this is an error of the program: please report it with the kitchen file",
+        )),
+    }
+}
+
+fn show(args: &PlanArgs, night: &Tonight) -> Result<Answer, Failure> {
+    for (source, remarks) in night.remarks.iter().filter(|(_, remarks)| !remarks.is_empty()) {
+        eprint!("{}", told(source, &ft_app::Trouble::Problems(remarks.clone())));
+    }
+    if args.json {
+        out_json(&night.view)?;
+    } else {
+        out(&show::text(&night.view, args))?;
+    }
+    Ok(match night.view.word {
+        "best" | "feasible" => Answer::Yes,
+        "impossible" => Answer::No,
+        _ => Answer::Unfinished,
+    })
+}
+
+fn demo(file: &str) -> Option<Source> {
+    let found = DEMO.iter().find(|(name, _)| *name == file)?;
+    Some(Source { name: format!("demo/{file}"), text: found.1.to_owned() })
+}
