@@ -97,11 +97,15 @@ fn offer<'c>(word: &str, known: impl Iterator<Item = &'c str> + Clone) -> String
     }
 }
 
+/// The subject of heat-treatments of mix.
+const HEAT_TREATMENT: &str = "heat-treatment";
+
 /// What is wrong with a question, and what would be right.
 pub type Wrong = (String, String);
 
 /// Asks which rule decides: a figure (`cold-hold`, `43 °F`), a practice (`rerun`, `yes`) or an organism
-/// (`coliforms`, `5 /g, 12 /g`, the latest last). Without a value a figure is only told.
+/// (`coliforms`, `5 /g, 12 /g`, the latest last), or `heat-treatment` with `155 °F for 30 min`. Without a value a figure
+/// is only told.
 ///
 /// # Errors
 /// [`Wrong`] for a subject that no rule speaks of, or a value that cannot be read.
@@ -124,6 +128,16 @@ pub fn why(
             }
         };
         AnswerView::from(&stack.ask_practice(subject, done, circumstances))
+    } else if subject == HEAT_TREATMENT {
+        let (at, time) = value.and_then(|text| text.split_once(" for ")).ok_or_else(|| {
+            ("a heat-treatment is a temperature and a time".into(), "write `155 °F for 30 min`".into())
+        })?;
+        let (Amount::Temperature(at), Amount::Time(time)) =
+            (amount(at, Dimension::Temperature)?, amount(time, Dimension::Time)?)
+        else {
+            unreachable!("an amount is of the dimension that it was read in")
+        };
+        AnswerView::from(&stack.ask_heat_treatment(at, time, circumstances))
     } else if organisms(book).contains(&subject) {
         let texts = value.unwrap_or_default().split(',').map(str::trim).filter(|text| !text.is_empty());
         let counts: Vec<Amount> =
@@ -133,7 +147,7 @@ pub fn why(
     } else {
         let known: Vec<&str> =
             SUBJECTS.iter().map(|s| s.name).chain(PRACTICES.iter().map(|(n, _)| *n)).collect();
-        let known = known.into_iter().chain(organisms(book));
+        let known = known.into_iter().chain(organisms(book)).chain([HEAT_TREATMENT]);
         return Err((format!("no rule speaks of `{subject}`"), offer(subject, known)));
     };
     book.add_caution(&mut view);

@@ -19,7 +19,7 @@ pub use dates::{DateMark, Frozen, KeepUntil, TimeControl, time_control};
 pub use history::{Above, History, Reading, Summary};
 pub use import::{Import, LISTED, LeftOut, Reason, import, import_all};
 pub use mapping::{BadMapping, Mapping};
-pub use view::{ColdchainView, LeftOutView, ReasonCount};
+pub use view::{AboveView, ColdchainView, KeepView, LeftOutView, ReasonCount, WindowView};
 
 /// What every answer about time and temperature ends with.
 pub const CAUTION: &str = "A log shows its probe, not the food: your local code, the date mark and your own senses \

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::history::Summary;
 use crate::import::Import;
-use crate::{CAUTION, WindowOutcome, WindowVerdict};
+use crate::{CAUTION, DateMark, KeepUntil, WindowOutcome, WindowVerdict};
 
 /// A log, as shown.
 #[derive(Debug, Clone, Serialize)]
@@ -180,5 +180,63 @@ impl From<&WindowOutcome> for WindowView {
             verdict,
             took_min: outcome.took_s.map(|(least, most)| (least / 60.0, most / 60.0)),
         }
+    }
+}
+
+/// Until when food may be kept, as shown.
+#[derive(Debug, Clone, Serialize)]
+pub struct KeepView {
+    /// The last day; nothing where it has to be discarded now.
+    pub last_day: Option<String>,
+    /// Each lot's own last day, in the order of the question; nothing where it has none.
+    pub lots: Vec<Option<String>>,
+    /// Days that the rules allow, day one counted.
+    pub days: u32,
+    /// The text that decides.
+    pub decides: String,
+    /// Whether days in the freezer were left out.
+    pub frozen_days_skipped: bool,
+    /// What to keep in mind.
+    pub caution: &'static str,
+}
+
+impl KeepView {
+    /// The view of lots that are combined, under a limit of `days` from the text `decides`.
+    pub fn new(lots: &[DateMark], days: u32, decides: String, freezing_stops: bool) -> Self {
+        let each: Vec<KeepUntil> = lots.iter().map(|lot| lot.keep_until(days, freezing_stops)).collect();
+        let day = |until: KeepUntil| match until {
+            KeepUntil::Discard => None,
+            KeepUntil::Day(day) => Some(day.to_string()),
+        };
+        Self {
+            last_day: day(KeepUntil::combined(each.iter().copied())),
+            lots: each.into_iter().map(day).collect(),
+            days,
+            decides,
+            frozen_days_skipped: freezing_stops && lots.iter().any(|lot| !lot.frozen.is_empty()),
+            caution: CAUTION,
+        }
+    }
+
+    /// The view as text for a terminal or paper.
+    pub fn text(&self) -> String {
+        let mut text = match &self.last_day {
+            Some(day) => format!("Keep until {day}, discard after it\n"),
+            None => "Discard: a lot has no date, or dates that contradict each other\n".to_owned(),
+        };
+        let _ = writeln!(
+            text,
+            "  decides  {}: {} days, the day of preparation or opening is day one",
+            self.decides, self.days
+        );
+        if self.lots.len() > 1 {
+            let days: Vec<&str> = self.lots.iter().map(|day| day.as_deref().unwrap_or("no date")).collect();
+            let _ = writeln!(text, "  combined {}: the earliest counts", days.join(", "));
+        }
+        if self.frozen_days_skipped {
+            let _ = writeln!(text, "  days wholly in the freezer were not counted");
+        }
+        let _ = writeln!(text, "{}", self.caution);
+        text
     }
 }

@@ -216,3 +216,50 @@ fn time_above_a_limit_is_interpolated_and_gaps_are_unknown() {
     assert_eq!(summary.gaps, 1);
     assert_eq!(above.first.unwrap().to_string(), "2026-06-01T10:02:00Z");
 }
+
+/// One time of each change of clocks in 2025, in twenty zones: it does not come, comes twice (with both moments), or
+/// comes once. Source: Python's `zoneinfo` with the system's IANA data, computed for this test.
+#[test]
+fn changes_of_clocks_around_the_world() {
+    const CHANGES: &[(&str, &str, &[&str])] = &[
+        ("Europe/Berlin", "2025-03-30T02:30", &[]),
+        ("Europe/Berlin", "2025-10-26T02:30", &["2025-10-26T00:30", "2025-10-26T01:30"]),
+        ("Europe/London", "2025-03-30T01:30", &[]),
+        ("Europe/London", "2025-10-26T01:30", &["2025-10-26T00:30", "2025-10-26T01:30"]),
+        ("America/New_York", "2025-03-09T02:30", &[]),
+        ("America/New_York", "2025-11-02T01:30", &["2025-11-02T05:30", "2025-11-02T06:30"]),
+        ("America/St_Johns", "2025-11-02T01:30", &["2025-11-02T04:00", "2025-11-02T05:00"]),
+        ("America/Sao_Paulo", "2025-03-30T02:30", &["2025-03-30T05:30"]),
+        ("America/Santiago", "2025-04-05T23:30", &["2025-04-06T02:30", "2025-04-06T03:30"]),
+        ("America/Santiago", "2025-09-07T00:30", &[]),
+        ("America/Havana", "2025-03-09T00:30", &[]),
+        ("Australia/Lord_Howe", "2025-04-06T01:45", &["2025-04-05T14:45", "2025-04-05T15:15"]),
+        ("Australia/Lord_Howe", "2025-10-05T02:15", &[]),
+        ("Australia/Adelaide", "2025-04-06T02:30", &["2025-04-05T16:00", "2025-04-05T17:00"]),
+        ("Pacific/Auckland", "2025-09-28T02:30", &[]),
+        ("Pacific/Chatham", "2025-04-06T03:15", &["2025-04-05T13:30", "2025-04-05T14:30"]),
+        ("Asia/Kolkata", "2025-03-30T02:30", &["2025-03-29T21:00"]),
+        ("Africa/Cairo", "2025-10-30T23:30", &["2025-10-30T20:30", "2025-10-30T21:30"]),
+        ("America/Phoenix", "2025-03-30T02:30", &["2025-03-30T09:30"]),
+        ("Asia/Jerusalem", "2025-03-28T02:30", &[]),
+    ];
+    for (zone, wall, moments) in CHANGES {
+        let mapping = Mapping { zone: (*zone).into(), ..mapping() };
+        // The same wall time twice: the second row is the second moment where there is one, else it goes backwards.
+        let (readings, listed) = read(&format!("time,temp\n{wall},4\n{wall},4\n"), &mapping);
+        let found: Vec<&str> = readings.iter().map(|r| &r[..16]).collect();
+        assert_eq!(found, *moments, "{zone} {wall}");
+        assert_eq!(listed.len(), 2 - moments.len(), "{zone} {wall}: {listed:?}");
+    }
+}
+
+/// A gap begins beyond what was asked for, not at it.
+#[test]
+fn the_edge_of_a_gap() {
+    for (minute, gaps) in [("30", 0), ("31", 1)] {
+        let mut history = History::new(1800.0, [Temperature::new(5.0, TemperatureUnit::Celsius)]);
+        let text = format!("time,temp\n2026-06-01T10:00Z,3\n2026-06-01T10:{minute}Z,3\n");
+        import(text.as_bytes(), &mapping(), |reading| history.push(reading)).unwrap();
+        assert_eq!(history.summary().gaps, gaps, "{minute} min");
+    }
+}

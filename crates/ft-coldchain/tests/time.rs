@@ -152,13 +152,13 @@ fn night(hold_min: f64, hottest: f64, up_min: f64, down_min: f64) -> Vec<Reading
 /// Source: Regs. Conn. State Agencies 21a-58-4a: 150 °F for 30 consecutive minutes, up within 1.5 h, down within 2 h.
 #[test]
 fn a_cycle_under_the_rules_of_connecticut() {
+    use Verdict::{Fail, Pass};
     let stack = Stack::new(shipped_named("us-connecticut"), &[], date(2026, 6, 1));
     let judge = |readings: &[Reading]| -> Vec<Verdict> {
         let cycles = find_cycles(readings, fahrenheit(150.0), fahrenheit(41.0), GAP_S);
         assert_eq!(cycles.len(), 1);
         judge_cycle(&cycles[0], &stack).iter().map(|answer| answer.verdict).collect()
     };
-    use Verdict::{Fail, Pass};
     assert_eq!(judge(&night(30.0, 151.0, 90.0, 105.0)), [Pass, Pass, Pass, Pass]);
     assert_eq!(judge(&night(29.0, 151.0, 90.0, 105.0)), [Pass, Fail, Pass, Pass]);
     assert_eq!(judge(&night(30.0, 151.0, 105.0, 150.0)), [Pass, Pass, Fail, Fail]);
@@ -181,7 +181,7 @@ proptest! {
         let points: Vec<(f64, f64)> = points.into_iter().map(|(step, degrees)| { at += f64::from(step) / 60.0; (at, degrees) }).collect();
         let readings = log(&points);
         let mut history = History::new(GAP_S, [fahrenheit(limit)]);
-        readings.iter().for_each(|reading| history.push(*reading));
+        for reading in &readings { history.push(*reading); }
         let above = history.summary().above[0];
         let span = (readings[readings.len() - 1].at.as_millisecond() - readings[0].at.as_millisecond()) as f64 / 1000.0;
         prop_assert!((above.known_s + above.below_s + above.unknown_s - span).abs() < 1e-6 * span.max(1.0));
@@ -195,7 +195,7 @@ proptest! {
         let points: Vec<(f64, f64)> = points.into_iter().map(|(step, degrees)| { at += f64::from(step) / 60.0; (at, degrees) }).collect();
         let above = |readings: &[Reading]| {
             let mut history = History::new(GAP_S, [fahrenheit(41.0)]);
-            readings.iter().for_each(|reading| history.push(*reading));
+            for reading in readings { history.push(*reading); }
             history.summary().above[0].known_s
         };
         let cold = log(&points);

@@ -18,10 +18,10 @@ pub struct Cell {
 }
 
 /// Cells for Giardia cysts. Source: the two examples in the instructions of the US EPA's tables (read); the rest of
-/// the table was not read and is not here.
+/// the table was not read and is not here. The coldest table is for 0.5 °C or lower, so its cells stand at 0 °C.
 pub const GIARDIA: &[Cell] = &[
     Cell { logs: 3.0, celsius: 15.0, ph: 7.5, strength_mg_per_l: 1.2, ct_mg_min_per_l: 92.0 },
-    Cell { logs: 1.5, celsius: 0.5, ph: 8.0, strength_mg_per_l: 1.0, ct_mg_min_per_l: 152.0 },
+    Cell { logs: 1.5, celsius: 0.0, ph: 8.0, strength_mg_per_l: 1.0, ct_mg_min_per_l: 152.0 },
 ];
 
 /// °C and mg min/L for 4 decimal logs of viruses at pH 6 to 9. Source: US EPA's table, from memory; the value of
@@ -55,4 +55,28 @@ pub fn viruses_4_log(celsius: f64) -> Option<f64> {
 /// Strength × time that was given: mg/L times seconds, in mg min/L.
 pub fn given(strength_mg_per_l: f64, seconds: f64) -> f64 {
     strength_mg_per_l * seconds / 60.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{GIARDIA, given, look_up, viruses_4_log};
+
+    /// Source: both examples in the instructions of the US EPA's tables, as a waterworks' page gives them.
+    #[test]
+    fn examples_of_the_instructions() {
+        let ct = |logs, celsius, ph, strength| {
+            look_up(GIARDIA, logs, celsius, ph, strength).map(|cell| cell.ct_mg_min_per_l)
+        };
+        assert_eq!(ct(3.0, 19.0, 7.2, 1.1), Some(92.0));
+        assert_eq!(ct(1.5, 0.4, 7.6, 0.82), Some(152.0));
+        assert_eq!(ct(3.0, 14.9, 7.2, 1.1), None, "colder than the table that was read");
+        assert_eq!(ct(3.0, 19.0, 7.6, 1.1), None, "more alkaline than the table that was read");
+    }
+
+    #[test]
+    fn between_rows_on_a_straight_line_and_nothing_outside() {
+        assert!((viruses_4_log(2.0).unwrap() - 10.667).abs() < 1e-3);
+        assert_eq!((viruses_4_log(0.0), viruses_4_log(26.0)), (None, None));
+        assert!((given(100.0, 60.0) - 100.0).abs() < 1e-12);
+    }
 }

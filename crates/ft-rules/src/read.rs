@@ -44,6 +44,7 @@ const SET_WORDS: &[&str] = &[
     "microbes",
     "duty",
     "forbid",
+    "permit",
 ];
 
 fn whole(nodes: &[Node], length: usize, values: &mut Values) -> Option<RuleSet> {

@@ -44,7 +44,7 @@ impl<'s> Stack<'s> {
         let circumstances = [("agent", solution.agent), ("rinse", rinse)]
             .into_iter()
             .fold(circumstances.clone(), |known, (key, word)| known.clone().with(key, word).unwrap_or(known));
-        let label = self.label_speaks(&circumstances);
+        let label = self.label_speaks(solution.agent, &circumstances);
         let mut found: Vec<(Option<Time>, Finding<'s>)> = Vec::new();
         for (set, rule, overridden) in self.rules(&circumstances) {
             let Body::Sanitise { agent, rows } = &rule.body else { continue };
@@ -72,7 +72,7 @@ impl<'s> Stack<'s> {
         let open = Solution { contact: None, ..*solution };
         let known =
             circumstances.clone().with("agent", solution.agent).unwrap_or_else(|| circumstances.clone());
-        let label = self.label_speaks(&known);
+        let label = self.label_speaks(solution.agent, &known);
         let mut longest: Option<Time> = None;
         for (_, rule, _) in self.rules(&known) {
             let Body::Sanitise { agent, rows } = &rule.body else { continue };

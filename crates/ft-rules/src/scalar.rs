@@ -2,9 +2,11 @@
 
 use std::cmp::Ordering;
 
+use ft_units::{Temperature, Time};
+
 use crate::amount::Amount;
 use crate::answer::{Answer, Finding, Verdict};
-use crate::model::{Body, Bound, Window};
+use crate::model::{Body, Bound, Hold, RuleSet, Window};
 use crate::stack::{Circumstances, Stack};
 use crate::subject::{PRACTICES, Subject};
 
@@ -44,6 +46,21 @@ impl<'s> Stack<'s> {
         self.answer(question, circumstances, findings)
     }
 
+    /// Whether every set that limits `subject` also permits `practice`; not where no set limits it. A set that is
+    /// silent on the practice does not permit it, so adding a set never loosens.
+    pub fn all_permit(
+        &self,
+        practice: &str,
+        subject: &'static Subject,
+        circumstances: &Circumstances,
+    ) -> bool {
+        let limits: Vec<_> = self.ask(subject, None, circumstances).findings;
+        let permits = |set: &RuleSet| {
+            set.rules.iter().any(|rule| matches!(rule.body, Body::Permit(permitted) if permitted == practice))
+        };
+        !limits.is_empty() && limits.iter().all(|finding| permits(finding.set))
+    }
+
     /// Every cooling window that may apply, in the order of the stack; food has to go through all of them.
     pub fn cooling_windows(&self, circumstances: &Circumstances) -> Vec<Window> {
         let windows = self.rules(circumstances).filter_map(|(_, rule, _)| match &rule.body {
@@ -51,6 +68,35 @@ impl<'s> Stack<'s> {
             _ => None,
         });
         windows.flatten().collect()
+    }
+
+    /// Holds a heat-treatment of mix against every set that lists some: one of a set's holds has to be met, hot enough
+    /// and long enough.
+    pub fn ask_heat_treatment(
+        &self,
+        at: Temperature,
+        time: Time,
+        circumstances: &Circumstances,
+    ) -> Answer<'s> {
+        let mut findings = Vec::new();
+        for (set, rule, overridden) in self.rules(circumstances) {
+            let Body::HeatTreat(holds) = &rule.body else { continue };
+            let met = |hold: &&Hold| at.cmp_limit(hold.at).is_ge() && time.cmp_limit(hold.time).is_ge();
+            let says = |hold: &Hold| format!("{} for {}", hold.at, hold.time);
+            let (verdict, needs, because) = if let Some(hold) = holds.iter().find(met) {
+                (Verdict::Pass, says(hold), String::new())
+            } else {
+                let all: Vec<String> = holds.iter().map(says).collect();
+                (
+                    Verdict::Fail,
+                    format!("one of {}", all.join("; ")),
+                    format!("{at} for {time} meets none of them"),
+                )
+            };
+            findings.push(Finding { set, rule, verdict, needs, because, overridden });
+        }
+        findings.sort_by_key(|finding| finding.verdict);
+        self.answer(format!("heat-treatment of mix: {at} for {time}"), circumstances, findings)
     }
 
     /// Holds what is done (or not done) against every duty and prohibition of that practice.
@@ -63,6 +109,7 @@ impl<'s> Stack<'s> {
             let (met, needs) = match &rule.body {
                 Body::Duty(duty) if *duty == practice => (done, format!("{says}: must be")),
                 Body::Forbid(forbidden) if *forbidden == practice => (!done, format!("{says}: must not be")),
+                Body::Permit(permitted) if *permitted == practice => (true, format!("{says}: may be")),
                 _ => continue,
             };
             let verdict = if met { Verdict::Pass } else { Verdict::Fail };

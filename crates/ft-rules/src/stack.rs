@@ -7,7 +7,7 @@ use ft_units::Temperature;
 use jiff::civil::Date;
 
 use crate::answer::{Answer, Finding, NOT_LAW, Verdict};
-use crate::model::{Condition, Rule, RuleSet, SetKind, Sureness};
+use crate::model::{Body, Condition, Rule, RuleSet, SetKind, Sureness};
 use crate::site::Override;
 
 /// Sets that all have to be met, on one day.
@@ -83,11 +83,11 @@ impl Circumstances {
 }
 
 impl<'s> Stack<'s> {
-    /// The sets of a site on `day`; a set that stands twice is taken once.
+    /// The sets of a site on `day`; a set that stands twice, the same in every word, is taken once.
     pub fn new(sets: impl IntoIterator<Item = &'s RuleSet>, overrides: &'s [Override], day: Date) -> Self {
         let mut stack = Self { sets: Vec::new(), overrides, day };
         for set in sets {
-            if !stack.sets.iter().any(|known| known.name == set.name && known.in_force == set.in_force) {
+            if !stack.sets.contains(&set) {
                 stack.sets.push(set);
             }
         }
@@ -104,9 +104,11 @@ impl<'s> Stack<'s> {
         &self.sets
     }
 
-    /// Whether a label of a chemical in use is in force.
-    pub(crate) fn label_speaks(&self, circumstances: &Circumstances) -> bool {
-        self.speaking(circumstances).any(|set| set.kind == SetKind::Label)
+    /// Whether the label of a chemical in use is in force and speaks of this agent.
+    pub(crate) fn label_speaks(&self, agent: &str, circumstances: &Circumstances) -> bool {
+        let of_agent =
+            |rule: &Rule| matches!(&rule.body, Body::Sanitise { agent: said, .. } if said == agent);
+        self.speaking(circumstances).any(|set| set.kind == SetKind::Label && set.rules.iter().any(of_agent))
     }
 
     /// The sets in force, labels only where their chemical is used.

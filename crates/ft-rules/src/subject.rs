@@ -84,6 +84,7 @@ pub const PRACTICES: &[(&str, &str)] = &[
     ("date-marked", "food that is kept is marked with its date"),
     ("time-marked", "food out of control is marked with the time when it must go"),
     ("keep-earliest-date", "food that is combined keeps the earliest date"),
+    ("skip-frozen-days", "days wholly in the freezer are not counted"),
     ("rerun", "product that was drawn off is used again"),
     ("discard-rerun-daily", "product that is left in the machine is discarded every day"),
     ("sample-each-head", "each barrel or head is sampled, and the centre twist"),

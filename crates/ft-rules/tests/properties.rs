@@ -125,3 +125,14 @@ fn every_shipped_temperature_passes_at_its_own_limit() {
     }
     assert!(seen > 40, "{seen}");
 }
+
+/// Units of rules against `SciPy` 1.17.1 `scipy.constants`: pound, gallon, inch.
+#[test]
+fn units_against_scipy() {
+    use ft_rules::{DensityUnit, LengthUnit};
+    let close =
+        |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-12, "{found} {expected}");
+    close(DensityUnit::PoundPerGallon.to_base(1.0), 119.826_427_316_896_63);
+    close(LengthUnit::Inch.to_base(1.0), 0.0254 * 100.0);
+    close(TemperatureUnit::Fahrenheit.to_base(75.0), 23.888_888_888_888_914);
+}

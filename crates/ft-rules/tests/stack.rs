@@ -19,14 +19,15 @@ fn own(text: &str) -> RuleSet {
     read.set.expect("the text holds a set")
 }
 
-fn cold(text: &str) -> Option<Amount> {
-    Some(Amount::parse(text, Dimension::Temperature).expect("a temperature"))
+fn cold(text: &str) -> Amount {
+    Amount::parse(text, Dimension::Temperature).expect("a temperature")
 }
 
 #[test]
 fn the_strictest_decides_and_the_others_are_named() {
     let stack = Stack::new(sets(&["us-north-carolina", "us-food-code", "uk-1995", "us-iowa"]), &[], DAY);
-    let answer = stack.ask(subject_named("cold-hold").unwrap(), cold("43 °F"), &Circumstances::unknown());
+    let answer =
+        stack.ask(subject_named("cold-hold").unwrap(), Some(cold("43 °F")), &Circumstances::unknown());
     let told: Vec<String> =
         answer.findings.iter().map(|f| format!("{} {} {}", f.set.name, f.needs, f.verdict.word())).collect();
     assert_eq!(
@@ -154,7 +155,8 @@ fn an_override_counts_from_its_day_and_stays_on_record() {
     assert!(problems.is_empty(), "{problems:?}");
     let ask = |day| {
         let stack = Stack::new(sets(&["us-food-code"]), &site.overrides, day);
-        let answer = stack.ask(subject_named("cold-hold").unwrap(), cold("40 °F"), &Circumstances::unknown());
+        let answer =
+            stack.ask(subject_named("cold-hold").unwrap(), Some(cold("40 °F")), &Circumstances::unknown());
         (answer.verdict, answer.cautions.join(" "))
     };
     assert_eq!(ask(date(2026, 5, 31)).0, Verdict::Pass);
@@ -166,8 +168,11 @@ fn an_override_counts_from_its_day_and_stays_on_record() {
 #[test]
 fn a_figure_from_memory_is_said_to_be_from_memory() {
     let stack = Stack::new(sets(&["us-food-code"]), &[], DAY);
-    let answer =
-        stack.ask(subject_named("wash-temperature").unwrap(), cold("110 °F"), &Circumstances::unknown());
+    let answer = stack.ask(
+        subject_named("wash-temperature").unwrap(),
+        Some(cold("110 °F")),
+        &Circumstances::unknown(),
+    );
     assert_eq!(answer.verdict, Verdict::Pass);
     assert!(answer.cautions.iter().any(|caution| caution.contains("from memory")));
     let view = ft_rules::AnswerView::from(&answer);
@@ -241,13 +246,13 @@ fn three_of_the_last_five() {
 /// Source: Regulation (EC) 2073/2005, rows 2.2.8 and 1.13: n 5, c 2, m 10, M 100; absence in 25 g.
 #[test]
 fn attribute_plans() {
+    use ft_rules::Grade::{Acceptable, NotTold, Satisfactory, Unsatisfactory};
     let stack = Stack::new(sets(&["eu-2073-2005"]), &[], DAY);
     let grade = |organism: &str, counts: &[f64]| {
         let counts: Vec<Amount> =
             counts.iter().map(|c| Amount::parse(&format!("{c} /g"), Dimension::Count).unwrap()).collect();
         stack.ask_microbes(organism, &counts, &Circumstances::unknown()).grade.unwrap()
     };
-    use ft_rules::Grade::{Acceptable, NotTold, Satisfactory, Unsatisfactory};
     assert_eq!(grade("enterobacteriaceae", &[10.0; 5]), Satisfactory);
     assert_eq!(grade("enterobacteriaceae", &[11.0, 100.0, 5.0, 5.0, 5.0]), Acceptable);
     assert_eq!(grade("enterobacteriaceae", &[11.0, 11.0, 11.0, 5.0, 5.0]), Unsatisfactory);
@@ -258,4 +263,103 @@ fn attribute_plans() {
     assert_eq!(grade("salmonella", &[0.0, 0.0, 1.0, 0.0, 0.0]), Unsatisfactory);
     assert_eq!(grade("listeria-monocytogenes", &[100.0; 5]), Satisfactory);
     assert_eq!(grade("listeria-monocytogenes", &[100.0, 101.0, 0.0, 0.0, 0.0]), Unsatisfactory);
+}
+
+/// Sources: 21 CFR 135.3 (155 °F 30 min, 175 °F 25 s), UK SI 1995/1372 (65.6 °C 30 min, 71.1 °C 10 min, 79.4 °C 15 s).
+#[test]
+fn heat_treatment_of_mix() {
+    let ask = |names: &[&str], at: f64, unit, seconds: f64| {
+        let stack = Stack::new(sets(names), &[], DAY);
+        let time = Time::new(seconds, TimeUnit::Second);
+        stack.ask_heat_treatment(Temperature::new(at, unit), time, &Circumstances::unknown()).verdict
+    };
+    let (c, f) = (TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit);
+    assert_eq!(ask(&["us-federal"], 155.0, f, 1800.0), Verdict::Pass);
+    assert_eq!(ask(&["us-federal"], 175.0, f, 25.0), Verdict::Pass);
+    assert_eq!(ask(&["us-federal"], 174.9, f, 25.0), Verdict::Fail);
+    assert_eq!(ask(&["us-federal"], 160.0, f, 900.0), Verdict::Fail);
+    assert_eq!(ask(&["us-connecticut"], 160.0, f, 900.0), Verdict::Pass, "Connecticut lists more holds");
+    assert_eq!(ask(&["us-connecticut", "us-federal"], 160.0, f, 900.0), Verdict::Fail);
+    assert_eq!(ask(&["uk-1995"], 65.6, c, 1800.0), Verdict::Pass);
+    assert_eq!(ask(&["uk-1995", "us-federal"], 65.6, c, 1800.0), Verdict::Fail, "155 °F is 68.3 °C");
+    assert_eq!(ask(&["uk-1995"], 148.5, c, 2.0), Verdict::Fail, "the hotter of the two instruments is used");
+}
+
+/// The file that the page on rules shows is a good file.
+#[test]
+fn the_example_of_the_page_is_read() {
+    let page = include_str!("../../../docs/rules.md");
+    let shown = page
+        .split("```kdl\n")
+        .nth(1)
+        .and_then(|rest| rest.split("```").next())
+        .expect("the page shows a file");
+    assert_eq!(own(shown).rules.len(), 7);
+    for code in ft_rules::CODES {
+        assert!(page.contains(code.code), "the page does not tell {}", code.code);
+    }
+}
+
+/// The label of a chlorine product says nothing of the strength of quat.
+#[test]
+fn a_label_speaks_of_its_own_agent_only() {
+    let label = |agent: &str| {
+        own(&format!(
+            "rules label-{agent} {{ place \"label\"; edition \"invented\"; kind label; product {agent}-rinse
+             sanitise {agent} ref=\"directions\" sure=read {{ row strength-least=\"150 mg/L\" contact-least=\"60 s\" }} }}"
+        ))
+    };
+    let (chlorine, quat) = (label("chlorine"), label("quat"));
+    let solution = Solution {
+        agent: "quat",
+        strength: Some(Strength::new(200.0, StrengthUnit::Ppm)),
+        ph: None,
+        temperature: Some(Temperature::new(75.0, TemperatureUnit::Fahrenheit)),
+        hardness: Some(Strength::new(100.0, StrengthUnit::Ppm)),
+        contact: None,
+        rinsed_after: false,
+    };
+    let used = Circumstances::unknown().using("chlorine-rinse").using("quat-rinse");
+    let ask = |label| {
+        let stack = Stack::new(sets(&["us-food-code"]).into_iter().chain([label]), &[], DAY);
+        stack.ask_solution(&solution, &used).verdict
+    };
+    assert_eq!(ask(&chlorine), Verdict::NotTold);
+    assert_eq!(ask(&quat), Verdict::Pass);
+}
+
+/// A file of one's own under a name that ships joins the stack; it is not taken for the shipped one.
+#[test]
+fn two_sets_of_one_name_both_speak() {
+    let mine = own("rules us-food-code { place \"p\"; edition \"mine\"; kind house
+         limit cold-hold at-most=\"38 °F\" ref=\"house\" sure=read }");
+    let stack = Stack::new(sets(&["us-food-code"]).into_iter().chain([&mine]), &[], DAY);
+    let answer =
+        stack.ask(subject_named("cold-hold").unwrap(), Some(cold("40 °F")), &Circumstances::unknown());
+    assert_eq!(answer.verdict, Verdict::Fail);
+}
+
+/// Where a figure must not be too low, the highest limit is the strictest, across units: 6 in are 15.24 cm.
+#[test]
+fn the_highest_shelf_decides() {
+    let stack = Stack::new(sets(&["canada", "us-indiana", "us-maryland"]), &[], DAY);
+    let answer = stack.ask(subject_named("shelf-height").unwrap(), None, &Circumstances::unknown());
+    let told: Vec<&str> = answer.findings.iter().map(|finding| finding.needs.as_str()).collect();
+    assert_eq!(told, ["at least 18 in", "at least 6 in", "at least 15 cm"]);
+}
+
+/// One text that counts every day is enough for days in the freezer to count: all that limit have to permit.
+#[test]
+fn a_permit_counts_only_where_every_text_gives_it() {
+    let house = own("rules house { place \"p\"; edition \"e\"; kind house
+         limit date-mark at-most=\"7 days\" ref=\"house\" sure=read }");
+    let permits = |names: &[&str], with_house: bool| {
+        let all = sets(names).into_iter().chain(with_house.then_some(&house));
+        let stack = Stack::new(all, &[], DAY);
+        stack.all_permit("skip-frozen-days", subject_named("date-mark").unwrap(), &Circumstances::unknown())
+    };
+    assert!(permits(&["us-food-code"], false));
+    assert!(permits(&["us-food-code", "us-iowa"], false), "Iowa sets no limit, so it has nothing to permit");
+    assert!(!permits(&["us-food-code"], true));
+    assert!(!permits(&["us-iowa"], false), "no limit, no permit");
 }

@@ -171,3 +171,46 @@ fn what_must_never_meet_is_found_in_either_order() {
         assert_eq!(Chemical::named(name), Some(*kind));
     }
 }
+
+/// One part in ten of 5.25 % is 5250 ppm, about 0.53 %. Source: a university's fact sheet on bleach.
+#[test]
+fn one_part_in_ten() {
+    let (part, whole) = (Volume::new(1.0, VolumeUnit::Litre), Volume::new(10.0, VolumeUnit::Litre));
+    let strength = strength_of(ProductStrength::Percent(5.25), part, whole).unwrap();
+    near(strength.in_unit(StrengthUnit::Ppm), 5250.0, 1e-6);
+    assert!(strength_of(ProductStrength::Percent(5.25), whole, part).is_err());
+}
+
+/// pH 7.0 and 25 °C: 3.47 times as much hypochlorous acid as hypochlorite. Source: a textbook on water and wastewater
+/// engineering, example 13-1, from pKa 7.54.
+#[test]
+fn textbook_example_13_1() {
+    let share = hocl(7.0, 25.0).unwrap().share;
+    near(share / (1.0 - share), 3.47, 0.05);
+}
+
+/// Kitchen measures against `SciPy` 1.17.1 `scipy.constants`: gallon, fluid ounce.
+#[test]
+fn measures_against_scipy() {
+    use ft_solution::measure_named;
+    let ml = |name: &str| measure_named(name).unwrap().millilitres;
+    near(ml("fl oz"), 2.957_352_956_25e-5 * 1e6, 1e-9);
+    near(ml("fl oz") * 128.0, 0.003_785_411_784 * 1e6, 1e-9);
+    near(ml("tbsp") * 2.0, ml("fl oz"), 1e-12);
+    near(ml("tsp") * 3.0, ml("tbsp"), 1e-12);
+}
+
+/// 19.05 mL of 5.25 % for 100 mg/L in 10 L: 19 mL stay below the target and 20 mL above; both are told, nearer first.
+#[test]
+fn the_steps_below_and_above_are_both_told() {
+    let target = Strength::new(100.0, StrengthUnit::MilligramPerLitre);
+    let volume = Volume::new(10.0, VolumeUnit::Litre);
+    let dose = dose(DoseAsked { product: ProductStrength::Percent(5.25), target, volume }).unwrap();
+    let told: Vec<(f64, &str, f64)> = dose
+        .measured
+        .iter()
+        .map(|m| (m.amount, m.measure.symbol, (m.gives.in_unit(StrengthUnit::Ppm) * 100.0).round() / 100.0))
+        .collect();
+    assert_eq!(told, [(19.0, "mL", 99.75), (20.0, "mL", 105.0), (3.75, "tsp", 97.04), (4.0, "tsp", 103.51)]);
+    assert!((dose.water.in_unit(VolumeUnit::Litre) - 9.980_95).abs() < 1e-4);
+}

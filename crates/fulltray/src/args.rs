@@ -54,6 +54,8 @@ pub enum Command {
     Dose(hygiene::DoseArgs),
     /// Read a temperature log: time above limits, cooling, gaps, and every row that was left out.
     Coldchain(hygiene::ColdchainArgs),
+    /// Tell until when food may be kept: day one, combined lots, days in the freezer.
+    Datemark(hygiene::DatemarkArgs),
     /// Reckon overrun, freezing point and syrup.
     Product(hygiene::ProductArgs),
 }

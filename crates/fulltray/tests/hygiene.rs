@@ -145,3 +145,17 @@ fn a_cup_tells_the_usual_mistake_by_name() {
     assert_eq!(code, 0);
     assert!(said.contains("Overrun 46.7 %, within") && said.contains("divided by the weight of the mix"));
 }
+
+/// Source: Southern Nevada Health District: a part of 1 June in food of 3 June: use by 7 June.
+#[test]
+fn combined_lots_keep_the_earliest_date() {
+    let (code, said, _) = run(&["datemark", "2026-06-01", "2026-06-03", "--set", "us-food-code"], "");
+    assert_eq!(code, 0, "{said}");
+    assert!(said.starts_with("Keep until 2026-06-07, discard after it"), "{said}");
+    let frozen = ["datemark", "2026-06-01", "--frozen", "2026-06-02..2026-06-12", "--set", "us-food-code"];
+    assert!(run(&frozen, "").1.starts_with("Keep until 2026-06-16"));
+    let (code, said, _) = run(&["datemark", "2026-06-01", "none", "--set", "us-food-code"], "");
+    assert_eq!(code, 1);
+    assert!(said.starts_with("Discard"));
+    assert_eq!(run(&["datemark", "2026-06-01", "--set", "us-iowa"], "").0, 3, "no text gives a limit");
+}

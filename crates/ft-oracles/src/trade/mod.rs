@@ -4,6 +4,7 @@
 //! for in the expectation, word by word and number by number, in order, the first at its beginning. A row whose
 //! id no group knows fails by name.
 
+mod page;
 mod product;
 mod rules;
 mod said;
@@ -12,6 +13,7 @@ mod time;
 
 use std::path::{Path, PathBuf};
 
+pub use page::page;
 pub use said::{Said, numbers};
 
 /// One row of the table.

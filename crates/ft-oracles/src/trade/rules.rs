@@ -26,8 +26,8 @@ pub fn stack(names: &[&str]) -> Stack<'static> {
     Stack::new(sets, &[], DAY)
 }
 
-fn mg_per_l(value: f64) -> Option<Strength> {
-    Some(Strength::new(value, StrengthUnit::MilligramPerLitre))
+fn mg_per_l(value: f64) -> Strength {
+    Strength::new(value, StrengthUnit::MilligramPerLitre)
 }
 
 fn fahrenheit(value: f64) -> Temperature {
@@ -46,10 +46,10 @@ fn solution(
     let stack = stack(&[set, "us-federal"]);
     let solution = Solution {
         agent,
-        strength: strength.and_then(mg_per_l),
+        strength: strength.map(mg_per_l),
         ph,
         temperature: degrees_f.map(fahrenheit),
-        hardness: mg_per_l(100.0),
+        hardness: Some(mg_per_l(100.0)),
         contact: contact_s.map(|s| Time::new(s, TimeUnit::Second)),
         rinsed_after: false,
     };

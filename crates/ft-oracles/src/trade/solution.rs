@@ -49,7 +49,7 @@ fn dilution(id: &str, n: &[f64]) -> Option<Vec<Said>> {
                 [a, b, c].into_iter().map(|p| product_ml(p, target, volume)).collect();
             amounts?.into_iter().map(Said::Number).collect()
         }
-        ("B7", &[percent]) | ("B8", &[percent]) => {
+        ("B7" | "B8", &[percent]) => {
             let product = ProductStrength::HypochloriteByWeight { percent, density: 1.0 };
             vec![Said::Number(product.available_by_weight(1.0).ok()?)]
         }

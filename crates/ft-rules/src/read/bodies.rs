@@ -19,6 +19,7 @@ pub fn body(node: &Node, values: &mut Values) -> Option<Body> {
         "heat-treat" => heat_treat(node, values),
         "microbes" => microbes(node, values),
         "duty" => practice(node, values).map(Body::Duty),
+        "permit" => practice(node, values).map(Body::Permit),
         _ => practice(node, values).map(Body::Forbid),
     }
 }

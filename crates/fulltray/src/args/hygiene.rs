@@ -231,3 +231,21 @@ pub enum ProductCommand {
         to: f64,
     },
 }
+
+/// Arguments of `datemark`.
+#[derive(Debug, Clone, Args)]
+pub struct DatemarkArgs {
+    /// Day one of a lot, the day of preparation or opening; more than one where lots are combined, `none` where
+    /// nobody marked it.
+    #[arg(required = true, value_name = "DAY")]
+    pub lots: Vec<String>,
+    /// The maker's last day.
+    #[arg(long, value_name = "DAY")]
+    pub maker: Option<String>,
+    /// In the freezer from one day to another, such as 2026-06-02..2026-06-12, every lot alike.
+    #[arg(long, value_name = "DAY..DAY")]
+    pub frozen: Vec<String>,
+    /// The sets.
+    #[command(flatten)]
+    pub rules: RuleArgs,
+}

@@ -9,7 +9,7 @@ use ft_coldchain::{
 use ft_units::{Temperature, Time, TimeUnit};
 
 use super::rules::{book, quantity, wrong};
-use super::{out, out_json};
+use super::show;
 use crate::args::hygiene::ColdchainArgs;
 use crate::exit::{Answer, Failure};
 use crate::input;
@@ -37,11 +37,7 @@ pub fn run(args: &ColdchainArgs) -> Result<Answer, Failure> {
     if let Some(file) = &args.remember {
         remember(file, &mapping)?;
     }
-    if args.rules.json {
-        out_json(&view)?
-    } else {
-        out(&view.text())?
-    }
+    show(args.rules.json, &view, || view.text())?;
     Ok(answer(&history, &cooling))
 }
 

@@ -3,7 +3,7 @@
 use ft_app::hygiene::{DoseQuestion, make};
 
 use super::rules::{book, quantity, verdict, wrong};
-use super::{out, out_json};
+use super::show;
 use crate::args::hygiene::DoseArgs;
 use crate::exit::{Answer, Failure};
 
@@ -24,11 +24,7 @@ pub fn run(args: &DoseArgs) -> Result<Answer, Failure> {
         half_life: args.half_life.as_deref().map(quantity).transpose()?,
     };
     let answer = make(&book(&args.rules)?, &question).map_err(wrong)?;
-    if args.rules.json {
-        out_json(&answer)?
-    } else {
-        out(&answer.text())?
-    }
+    show(args.rules.json, &answer, || answer.text())?;
     // What was not measured is told; it keeps nobody from making the solution and reading the strip.
     Ok(verdict(&answer.rules, false))
 }

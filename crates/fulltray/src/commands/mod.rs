@@ -4,6 +4,7 @@ mod chart;
 mod check;
 mod coldchain;
 mod core;
+mod datemark;
 mod order;
 mod plan;
 mod repair;
@@ -46,6 +47,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Rules(args)) => rules::run(&args),
         Some(Command::Dose(args)) => dose::run(&args),
         Some(Command::Coldchain(args)) => coldchain::run(&args),
+        Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Product(args)) => product::run(&args),
     }
 }
@@ -71,6 +73,15 @@ pub fn write_file(path: &str, text: &str) -> Result<(), Failure> {
             "name a file in a folder that you may write to",
         )
     })
+}
+
+/// Shows a view as JSON or as text.
+pub fn show(
+    json: bool,
+    view: &impl serde::Serialize,
+    text: impl FnOnce() -> String,
+) -> Result<(), Failure> {
+    if json { out_json(view) } else { out(&text()) }
 }
 
 /// The text and the choice that arguments mean.

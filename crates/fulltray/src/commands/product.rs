@@ -4,7 +4,7 @@ use ft_product::{BadProduct, Composition, FreezingView, ProductView, SyrupView};
 use ft_units::{Temperature, TemperatureUnit};
 
 use super::rules::{quantity, wrong};
-use super::{out, out_json};
+use super::show;
 use crate::args::hygiene::{ProductArgs, ProductCommand};
 use crate::exit::{Answer, Failure};
 
@@ -14,11 +14,7 @@ pub fn run(args: &ProductArgs) -> Result<Answer, Failure> {
     match &args.command {
         ProductCommand::Cup { gross, mix, tare, least, most, reported } => {
             let view = ProductView::of_cup(*gross, *mix, *tare, (*least, *most), *reported).map_err(bad)?;
-            if args.json {
-                out_json(&view)?
-            } else {
-                out(&view.text())?
-            }
+            show(args.json, &view, || view.text())?;
             Ok(if view.within { Answer::Yes } else { Answer::No })
         }
         ProductCommand::Freezing { milk_solids, whey_solids, sucrose, glucose_syrup, water, at } => {
@@ -32,20 +28,12 @@ pub fn run(args: &ProductArgs) -> Result<Answer, Failure> {
             let at: Option<Temperature> = at.as_deref().map(quantity).transpose()?;
             let at_c = at.map(|at| at.in_unit(TemperatureUnit::Celsius));
             let view = FreezingView::new(&mix, at_c).map_err(bad)?;
-            if args.json {
-                out_json(&view)?
-            } else {
-                out(&view.text())?
-            }
+            show(args.json, &view, || view.text())?;
             Ok(Answer::Yes)
         }
         ProductCommand::Brix { syrup, from, to } => {
             let view = SyrupView::new(*syrup, *from, *to).map_err(bad)?;
-            if args.json {
-                out_json(&view)?
-            } else {
-                out(&view.text())?
-            }
+            show(args.json, &view, || view.text())?;
             Ok(Answer::Yes)
         }
     }

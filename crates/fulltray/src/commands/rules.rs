@@ -5,7 +5,7 @@ use ft_rules::AnswerView;
 use ft_units::Unit;
 use jiff::civil::Date;
 
-use super::{out, out_json};
+use super::{out, show};
 use crate::args::hygiene::{RuleArgs, RulesArgs, RulesCommand, WhyArgs};
 use crate::exit::{Answer, Failure};
 use crate::input;
@@ -15,11 +15,7 @@ pub fn run(args: &RulesArgs) -> Result<Answer, Failure> {
     match &args.command {
         None => {
             let view = book(&args.rules)?.view();
-            if args.rules.json {
-                out_json(&view)?
-            } else {
-                out(&view.text())?
-            }
+            show(args.rules.json, &view, || view.text())?;
             Ok(Answer::Yes)
         }
         Some(RulesCommand::Why(question)) => ask(question, &args.rules),
@@ -33,11 +29,7 @@ fn ask(question: &WhyArgs, rules: &RuleArgs) -> Result<Answer, Failure> {
     let room = question.room.as_deref().map(quantity).transpose()?;
     let known = circumstances(&question.when, room, &question.products).map_err(wrong)?;
     let view = why(&book, &question.subject, question.value.as_deref(), &known).map_err(wrong)?;
-    if rules.json {
-        out_json(&view)?
-    } else {
-        out(&view.text())?
-    }
+    show(rules.json, &view, || view.text())?;
     Ok(verdict(&view, question.value.is_some()))
 }
 
@@ -51,17 +43,18 @@ pub fn verdict(view: &AnswerView, asked: bool) -> Answer {
 }
 
 fn subjects() -> Result<Answer, Failure> {
+    use std::fmt::Write as _;
     let mut text = String::from("Figures\n");
     for subject in ft_rules::SUBJECTS {
-        text.push_str(&format!("  {:<28} {} {}\n", subject.name, subject.bound.says(), subject.says));
+        let _ = writeln!(text, "  {:<28} {} {}", subject.name, subject.bound.says(), subject.says);
     }
     text.push_str("Practices\n");
     for (name, says) in ft_rules::PRACTICES {
-        text.push_str(&format!("  {name:<28} {says}\n"));
+        let _ = writeln!(text, "  {name:<28} {says}");
     }
     text.push_str("Circumstances\n");
     for (key, words) in ft_rules::KEYS {
-        text.push_str(&format!("  {key:<28} {}\n", words.join(", ")));
+        let _ = writeln!(text, "  {key:<28} {}", words.join(", "));
     }
     out(&text)?;
     Ok(Answer::Yes)
@@ -88,9 +81,14 @@ pub fn book(args: &RuleArgs) -> Result<RuleBook, Failure> {
 }
 
 fn day(args: &RuleArgs) -> Result<Date, Failure> {
-    let Some(text) = &args.on else {
-        return Ok(jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date());
-    };
+    match &args.on {
+        Some(text) => date(text),
+        None => Ok(jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date()),
+    }
+}
+
+/// A day of the command line.
+pub fn date(text: &str) -> Result<Date, Failure> {
     text.parse().map_err(|_| {
         Failure::plain(
             "R0005",
