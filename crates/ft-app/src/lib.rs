@@ -3,9 +3,10 @@
 //! Nothing here reads a clock, a disk or a terminal: texts and choices come in, views go out, and the edges (the
 //! command line, the server) show them. A view is a plain struct that serialises to the documented JSON.
 
-pub mod check;
-pub mod night;
-pub mod order;
 pub mod source;
+pub mod check;
+pub mod order;
+pub mod night;
+pub mod hygiene;
 
-pub use source::{Choice, Prepared, Source, Trouble, prepare};
+pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};

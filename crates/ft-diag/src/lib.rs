@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of machines or of any language: the codes and sentences come from whoever found the problem.
 
+mod collector;
 mod lines;
 mod nearest;
 mod render;
@@ -10,6 +11,7 @@ mod view;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
+pub use collector::{Collector, MOST_TOLD};
 pub use lines::{Lines, Place};
 pub use nearest::nearest;
 pub use render::{Colour, render};
@@ -84,4 +86,40 @@ pub fn sort(problems: &mut Vec<Problem>) {
     problems.sort_by_key(|p| (p.span.start, p.severity, p.span.end));
     let mut said = BTreeSet::new();
     problems.retain(|p| said.insert((p.code, p.span.start, p.span.end, p.message.clone())));
+}
+
+/// Words of the reader for a sentence: one line of at most 40 characters.
+pub fn shorten(words: &str) -> String {
+    let mut short: String = words.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if words.chars().nth(40).is_some() {
+        short.push('…');
+    }
+    short
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_words_are_shortened() {
+        assert_eq!(shorten("a\u{85}é\n"), "a é ");
+        assert_eq!(shorten(&"é".repeat(40)), "é".repeat(40));
+        assert_eq!(shorten(&"é".repeat(41)), "é".repeat(40) + "…");
+    }
+
+    /// In the order of the text; errors before warnings at one place; nothing said twice of one place.
+    #[test]
+    fn sorted_and_said_once() {
+        let mut problems = vec![
+            Problem::warning("F0103", 4..6, "c"),
+            Problem::error("F0101", 4..6, "a"),
+            Problem::error("F0102", 0..1, "b"),
+            Problem::error("F0101", 4..6, "a").with_remedy("found by another rule"),
+            Problem::error("F0101", 4..6, "another sentence"),
+        ];
+        sort(&mut problems);
+        let said: Vec<&str> = problems.iter().map(|problem| problem.message.as_str()).collect();
+        assert_eq!(said, ["b", "a", "another sentence", "c"]);
+    }
 }

@@ -197,6 +197,19 @@ error F0112: there is no vessel called `barell`
         assert!(!page.contains('\u{1b}'));
     }
 
+    /// Without the colours, the coloured page is the plain one.
+    #[test]
+    fn colour_is_only_colour() {
+        let problem = Problem::error("F0100", 0..1, "no").with_remedy("yes").with_also(2..3, "here");
+        let page = |colour| render(std::slice::from_ref(&problem), "x", &Lines::new("a b"), colour);
+        let coloured = page(Colour::Ansi);
+        let stripped = ["1;31", "1;34", "1;32", "0"]
+            .iter()
+            .fold(coloured.clone(), |text, paint| text.replace(&format!("\u{1b}[{paint}m"), ""));
+        assert_ne!(coloured, stripped);
+        assert_eq!(stripped, page(Colour::Never));
+    }
+
     /// Any span gives a page: past the end, backwards, inside a character.
     #[test]
     fn no_span_is_too_odd() {

@@ -65,3 +65,19 @@ impl ProblemView {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lines and columns count from 1, columns in characters; the end is the place after the last one.
+    #[test]
+    fn places_are_as_editors_show_them() {
+        let lines = Lines::new("é\nsay \"ñ\" x\n");
+        let problem = Problem::warning("F0103", 7..11, "text").with_also(0..2, "first");
+        let view = ProblemView::new(&problem, "a.kdl", &lines);
+        assert_eq!((view.line, view.column, view.end_line, view.end_column), (2, 5, 2, 8));
+        assert_eq!((view.severity, view.file.as_str(), view.remedy), ("warning", "a.kdl", None));
+        assert_eq!(view.also, Some(AlsoView { line: 1, column: 1, why: "first".to_owned() }));
+    }
+}

@@ -8,6 +8,7 @@
 //! are in the units that the coefficient was fitted in, which the caller keeps together. Arguments must not be
 //! negative; exponents and coefficients are above zero.
 
+pub mod ct;
 mod report;
 
 use ft_maths::{LN_10, exp_m1, gamma, gamma_lower_regularised, ln, pow};

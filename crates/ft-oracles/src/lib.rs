@@ -10,6 +10,7 @@ pub mod compare;
 pub mod coverage;
 pub mod families;
 pub mod rows;
+pub mod trade;
 
 pub use rows::Row;
 

@@ -36,3 +36,50 @@ fn nights_of_every_size() {
         }
     }
 }
+
+#[test]
+fn a_night_planned_anew_keeps_its_past_and_its_rules() {
+    for seed in 0..6 {
+        let problem = night(Size { machines: 1, people: 2, walking: true }, seed);
+        let old = check("old", &problem, 200);
+        let mut actual = ft_plan::Actual::as_planned(&old, old.score.ends_at_s / 3, 60);
+        // What runs at that moment takes three minutes longer.
+        for done in actual.done.iter_mut().filter(|done| done.end_s > actual.now_s) {
+            done.end_s += 180;
+        }
+        let now = ft_plan::from_now(&problem, &old, &actual);
+        let new = ft_plan::replan(&problem, &old, &actual, &Budget::units(200, 1));
+        let found = ft_referee::problems(&now, &new);
+        assert!(new.is_plan() && found.is_empty(), "seed {seed}: {:?} {found:#?}", new.word);
+        assert!(
+            new.score.ends_at_s <= old.score.ends_at_s + 400,
+            "seed {seed}: {:?} {:?}",
+            old.score,
+            new.score
+        );
+    }
+}
+
+#[test]
+fn the_card_in_a_line_is_a_plan_and_a_longer_one() {
+    for seed in 0..6 {
+        let problem = night(Size { machines: 1, people: 2, walking: true }, seed);
+        let ends = |plan: &ft_night::Plan| plan.score.ends_at_s;
+        let planned = check("planned", &problem, 300);
+        let one = ft_plan::in_a_line(&problem, 1);
+        let two = ft_plan::in_a_line(&problem, 2);
+        let mut alone = problem.clone();
+        alone.people.truncate(1);
+        assert!(
+            ft_referee::problems(&alone, &one).is_empty() && ft_referee::problems(&problem, &two).is_empty()
+        );
+        assert!(one.is_plan() && two.is_plan(), "{:?} {:?}", one.word, two.word);
+        assert!(
+            ends(&planned) < ends(&two) && ends(&two) < ends(&one),
+            "{} {} {}",
+            ends(&planned),
+            ends(&two),
+            ends(&one)
+        );
+    }
+}

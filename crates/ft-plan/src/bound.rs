@@ -26,8 +26,48 @@ struct Arc {
     least: Time,
 }
 
-/// Works out the bounds. Cost: the number of acts cubed at worst, a few hundred thousand steps for a night.
+/// Works out the bounds: the least of those of all choices of which sides go on serving.
+///
+/// Cost: the number of acts cubed at worst for each choice, of which there are at most [`MAX_CHOICES`].
 pub fn bounds(model: &Model) -> Bounds {
+    let each = serving_choices(model).into_iter().map(|until| bounds_of(model, &until));
+    each.min_by_key(|bounds| (!bounds.conflict.is_empty(), bounds.ends_at)).expect("there is always a choice")
+}
+
+/// More choices than this are not looked at one by one; the serving rules are then left out of the bounds.
+const MAX_CHOICES: usize = 64;
+
+/// For every choice of the sides that keep serving: until when each side serves at least.
+fn serving_choices(model: &Model) -> Vec<Vec<Time>> {
+    let problem = model.problem;
+    let own: Vec<Time> = problem.sides.iter().map(|side| Time::from(side.serves_until_s)).collect();
+    let mut choices = vec![own.clone()];
+    for rule in problem.serving.iter().filter(|rule| rule.keep > 0) {
+        let sides: Vec<usize> =
+            (0..own.len()).filter(|&side| problem.sides[side].machine == rule.machine).collect();
+        let mut next = Vec::new();
+        for choice in &choices {
+            for kept in 0_u32..1 << sides.len().min(8) {
+                if kept.count_ones() == rule.keep.min(sides.len() as u32) {
+                    let mut until = choice.clone();
+                    for (_, &side) in
+                        sides.iter().enumerate().filter(|(position, _)| kept >> position & 1 == 1)
+                    {
+                        until[side] = until[side].max(Time::from(rule.until_s));
+                    }
+                    next.push(until);
+                }
+            }
+        }
+        if next.is_empty() || next.len() > MAX_CHOICES {
+            return vec![own];
+        }
+        choices = next;
+    }
+    choices
+}
+
+fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     let conflict = impossible_alone(model);
     let count = model.acts.len();
     if !conflict.is_empty() {
@@ -35,7 +75,7 @@ pub fn bounds(model: &Model) -> Bounds {
     }
     let arcs = arcs(model);
     let mut out = Bounds {
-        head: (0..count).map(|act| release(model, act)).collect(),
+        head: (0..count).map(|act| release(model, act, until)).collect(),
         tail: model.acts.iter().map(super::model::Act::shortest).collect(),
         ends_at: 0,
         conflict,
@@ -105,13 +145,12 @@ fn impossible_alone(model: &Model) -> Vec<String> {
     conflict
 }
 
-fn release(model: &Model, act: usize) -> Time {
+fn release(model: &Model, act: usize, until: &[Time]) -> Time {
     if let Some(past) = &model.past[act] {
         return past.start;
     }
     let task = &model.problem.tasks[model.acts[act].task];
-    let side =
-        task.side.filter(|_| task.ends_service).map_or(0, |side| model.problem.sides[side].serves_until_s);
+    let side = task.side.filter(|_| task.ends_service).map_or(0, |side| until[side]);
     let able = &model.acts[act].able;
     let mut from: Vec<Time> =
         able.iter().map(|&person| Time::from(model.problem.people[person].from_s)).collect();
@@ -121,7 +160,7 @@ fn release(model: &Model, act: usize) -> Time {
     } else {
         from.get(model.acts[act].people - 1).copied().unwrap_or(0)
     };
-    model.now.max(Time::from(task.release_s)).max(Time::from(side)).max(here)
+    model.now.max(Time::from(task.release_s)).max(side).max(here)
 }
 
 fn longest(model: &Model, act: usize) -> Time {
@@ -139,7 +178,7 @@ fn arcs(model: &Model) -> Vec<Arc> {
         }
         arcs.push(Arc { from: act - 1, to: act, least: short(act - 1) });
         let late = model.acts[act].late;
-        if late < NEVER && model.past[act - 1].is_none() {
+        if late < NEVER && model.past[act - 1].is_none() && !model.acts[act].shares_room {
             arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1) });
         }
     }
@@ -187,6 +226,8 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
     groups.push((0..model.problem.people.len()).collect());
     groups.sort();
     groups.dedup();
+    let paces = model.problem.people.iter().map(|person| Time::from(person.paced(100)));
+    let fastest = paces.min().unwrap_or(100).min(100);
     let mut best = 0;
     for group in groups.iter().filter(|group| !group.is_empty()) {
         let within = |act: &usize| {
@@ -199,7 +240,8 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
         let work = |act: usize| {
             let what = &model.acts[act];
             let quickest = what.able.iter().map(|&person| what.length[person]).min().unwrap_or(0);
-            what.people as Time * quickest
+            what.people as Time
+                * what.charge.map_or(quickest, |charge| (charge * fastest / 10_000).min(quickest))
         };
         let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, group, head, work) + tail;
         best = best.max(through(&acts, bounds, model, work, end_for));
@@ -239,7 +281,7 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
             for used in uses.iter().filter(|used| used.room == room) {
                 for phase in used.from_phase..=used.to_phase {
                     let act = model.first[task] + phase;
-                    if model.past[act].is_none() {
+                    if model.past[act].is_none() && !model.acts[act].shares_room {
                         need[act] += Time::from(used.units) * model.acts[act].shortest();
                     }
                 }

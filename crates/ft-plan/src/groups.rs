@@ -1,6 +1,6 @@
 //! Decides which parts share a wash load, together with the plan.
 
-use ft_night::{Grouping, Plan, Problem, first_grouping, group_faults};
+use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults};
 
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
@@ -8,7 +8,7 @@ use crate::build::Night;
 use crate::model::Model;
 use crate::rng::Rng;
 use crate::score::to_plan;
-use crate::search::{Found, anneal, first};
+use crate::search::{Found, Judge, anneal, first, genes_of, try_genes};
 use crate::settle_word;
 
 /// A grouping with the best order found for it.
@@ -20,6 +20,7 @@ struct Grouped {
 
 /// Plans with the loads open.
 pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
+    let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
     let mut meter = Meter::new(*budget);
     let mut rng = Rng::new(budget.seed);
     let mut best: Option<Grouped> = None;
@@ -28,7 +29,7 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
         if seen.insert(loads.clone()) {
             let whole = problem.with_loads(&loads);
             let model = Model::new(&whole);
-            let found = first(&model, &bounds(&model), problem.tasks.len(), &mut meter);
+            let found = first(&model, &bounds(&model), &judge, &mut meter);
             if best.as_ref().is_none_or(|best| found.value < best.found.value) {
                 best = Some(Grouped { loads, whole, found });
             }
@@ -40,36 +41,115 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
     let mut best = best.expect("there is always a grouping to start from");
     let floor = floor(problem);
     if floor.conflict.is_empty() {
-        improve(problem, &mut best, &floor, &mut rng, &mut meter);
+        improve(problem, &judge, &mut best, &floor, &mut rng, &mut meter);
     }
+    finish(problem, &best, floor, &meter)
+}
+
+/// The plan of what was found, with its word.
+fn finish(problem: &Problem, best: &Grouped, known: Bounds, meter: &Meter) -> Plan {
     let model = Model::new(&best.whole);
     let night = Night::build(&model, &best.found.genes);
     let mut plan = to_plan(&night, &best.loads, problem.tasks.len());
     plan.work_units = meter.spent;
-    let mut known = if problem.wash.items.is_empty() { bounds(&model) } else { floor };
-    known.ends_at = known.ends_at.min(i64::from(plan.score.ends_at_s).max(0));
     settle_word(plan, night.fault, &known)
 }
 
-/// Bounds that hold whatever the grouping: those of the problem in which every load is as short as it can be for a
-/// single item of no size, and each item goes by itself without hand work of the load (which is shared).
+/// Plans on from what really happened, changing as little as helps.
+///
+/// `problem` has the present and the past in it, and the loads of `old` as its given ones.
+pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Plan {
+    let mut meter = Meter::new(*budget);
+    let mut rng = Rng::new(budget.seed);
+    let loads = first_grouping(problem);
+    let whole = problem.with_loads(&loads);
+    let model = Model::new(&whole);
+    let old_of = |act: &crate::model::Act| old.find(act.task, act.phase);
+    let crew = |one: &ft_night::Assignment| one.people.iter().fold(0, |crew, person| crew | 1 << person);
+    let judge = Judge {
+        card_tasks: problem.tasks.len(),
+        kept: model.acts.iter().map(|act| old_of(act).map(crew)).collect(),
+        swap_s,
+    };
+    let begin = |task: usize| old.find(task, 0).map_or(u32::MAX, |one| one.start_s);
+    let mut order: Vec<usize> = (0..model.tasks()).collect();
+    order.sort_by_key(|&task| begin(task));
+    let favour =
+        |task: usize| model.acts_of(task).find_map(|act| old_of(&model.acts[act])?.people.first().copied());
+    let genes = genes_of(&order, (0..model.tasks()).map(favour).collect());
+    let kept = try_genes(&model, &judge, &genes, &mut meter);
+    let fresh = first(&model, &bounds(&model), &judge, &mut meter);
+    let start = if kept.value <= fresh.value { kept } else { fresh };
+    let rounds = meter.left();
+    let found = anneal(&model, &judge, start, rounds, &mut rng, &mut meter);
+    drop(model);
+    let best = Grouped { loads, whole, found };
+    finish(problem, &best, floor(problem), &meter)
+}
+
+/// The card in its order: every task begins only after the one before it has begun, or ended where one person works.
+pub fn in_a_line(problem: &Problem, people: usize) -> Plan {
+    let mut problem = problem.clone();
+    problem.people.truncate(people);
+    let loads = starts(&problem).into_iter().find(|loads| group_faults(&problem, loads).is_empty());
+    let loads = loads.unwrap_or_else(|| first_grouping(&problem));
+    let mut whole = problem.with_loads(&loads);
+    let order = card_order(&Model::new(&whole), problem.tasks.len());
+    for pair in order.windows(2) {
+        let from = if people == 1 { Point::end(pair[0]) } else { Point::begin(pair[0]) };
+        whole.lags.push(Lag { from, to: Point::begin(pair[1]), ..Lag::default() });
+    }
+    let model = Model::new(&whole);
+    let mut meter = Meter::new(Budget::units(1, 0));
+    let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
+    let genes = genes_of(&order, vec![None; model.tasks()]);
+    let found = try_genes(&model, &judge, &genes, &mut meter);
+    drop(model);
+    let best = Grouped { loads, whole, found };
+    finish(&problem, &best, floor(&problem), &meter)
+}
+
+/// The card's order with every load as soon as its parts are there.
+fn card_order(model: &Model, card_tasks: usize) -> Vec<usize> {
+    let mut waits = model.waits_for.clone();
+    let mut order = Vec::new();
+    let mut is_in = vec![false; model.tasks()];
+    while order.len() < model.tasks() {
+        let open = |task: &usize| !is_in[*task] && waits[*task] == 0;
+        let load = (card_tasks..model.tasks()).find(open);
+        let Some(task) = load.or_else(|| (0..card_tasks).find(open)) else { break };
+        is_in[task] = true;
+        order.push(task);
+        for &after in &model.followers[task] {
+            waits[after] -= 1;
+        }
+    }
+    order
+}
+
+/// Bounds that hold whatever the grouping: each part goes by itself, through stages that cost what no sharing saves.
+///
+/// The hands of a stage that all parts of a load share cost each part at most their share of a full load; the least
+/// size-share of a part is `size / units`, rounded down, so that the parts of no load together are charged more than
+/// the load. The chain through a stage, on the other hand, has its full length for every part.
 fn floor(problem: &Problem) -> Bounds {
-    let mut least = problem.clone();
     if problem.wash.items.is_empty() {
         return bounds(&Model::new(problem));
     }
-    // What a load costs whoever is in it may be shared; what each item costs may not.
-    for journey in &mut least.wash.journeys {
-        for stage in &mut journey.stages {
-            if stage.phase.people > 0 {
-                stage.phase.people = 0;
-            }
-            stage.room = None;
-        }
-    }
     let singles = Grouping((0..problem.wash.items.len()).map(|item| vec![item]).collect());
-    let whole = least.with_loads(&singles);
-    bounds(&Model::new(&whole))
+    let whole = problem.with_loads(&singles);
+    let mut model = Model::new(&whole);
+    let tasks = problem.tasks.len();
+    for act in model.acts.iter_mut().filter(|act| act.task >= tasks) {
+        let item = &problem.wash.items[act.task - tasks];
+        let journey = &problem.wash.journeys[item.journey];
+        let stage = &journey.stages[act.phase];
+        let shared = u64::from(stage.phase.hands_s) + u64::from(stage.phase.wait_s);
+        let part = shared * u64::from(item.size) / u64::from(journey.units.max(1));
+        act.charge = Some((part + u64::from(stage.each_s)) as i64 * 100);
+        act.shares_room = true;
+    }
+    bounds(&model)
 }
 
 /// Groupings to start from: the card's, each part by itself, and loads as full as they get.
@@ -113,21 +193,27 @@ fn fits(problem: &Problem, load: &[usize]) -> bool {
 }
 
 /// Anneals in stretches; between them tries other groupings.
-fn improve(problem: &Problem, best: &mut Grouped, floor: &Bounds, rng: &mut Rng, meter: &mut Meter) {
+fn improve(
+    problem: &Problem,
+    judge: &Judge,
+    best: &mut Grouped,
+    floor: &Bounds,
+    rng: &mut Rng,
+    meter: &mut Meter,
+) {
     let open = !is_fixed(problem) && problem.wash.items.len() > 1;
-    let card_tasks = problem.tasks.len();
     let mut stretch = 400;
     while !meter.is_over() && !is_done(best, floor) {
         let before = meter.spent;
         let rounds = meter.left().min(stretch);
         let model = Model::new(&best.whole);
-        best.found = anneal(&model, card_tasks, best.found.clone(), rounds, rng, meter);
+        best.found = anneal(&model, judge, best.found.clone(), rounds, rng, meter);
         if open {
             for _ in 0..8 {
                 if meter.is_over() {
                     break;
                 }
-                try_grouping(problem, best, stretch / 8, rng, meter);
+                try_grouping(problem, judge, best, stretch / 8, rng, meter);
             }
         }
         if meter.spent == before {
@@ -140,18 +226,25 @@ fn improve(problem: &Problem, best: &mut Grouped, floor: &Bounds, rng: &mut Rng,
 /// Nothing left to wish: ends at the bound without walking or breaks that could be saved is not provable, so only
 /// the trivial case counts.
 fn is_done(best: &Grouped, floor: &Bounds) -> bool {
-    let score = best.found.value.1;
+    let score = best.found.value.2;
     let ends = i64::from(score.ends_at_s) <= floor.ends_at;
     best.found.value.0 == 0 && ends && score.walking_s == 0 && score.habit_breaks == 0
 }
 
-fn try_grouping(problem: &Problem, best: &mut Grouped, rounds: u64, rng: &mut Rng, meter: &mut Meter) {
+fn try_grouping(
+    problem: &Problem,
+    judge: &Judge,
+    best: &mut Grouped,
+    rounds: u64,
+    rng: &mut Rng,
+    meter: &mut Meter,
+) {
     let Some(loads) = neighbour(problem, &best.loads, rng) else { return };
     let whole = problem.with_loads(&loads);
     let model = Model::new(&whole);
     let genes = carry_over(problem, best, &loads);
-    let found = crate::search::try_genes(&model, problem.tasks.len(), &genes, meter);
-    let found = anneal(&model, problem.tasks.len(), found, rounds, rng, meter);
+    let found = try_genes(&model, judge, &genes, meter);
+    let found = anneal(&model, judge, found, rounds, rng, meter);
     if found.value < best.found.value {
         *best = Grouped { loads, whole, found };
     }
@@ -197,5 +290,5 @@ fn carry_over(problem: &Problem, best: &Grouped, loads: &Grouping) -> crate::bui
     }
     keyed.sort_unstable();
     let order: Vec<usize> = keyed.into_iter().map(|(_, task)| task).collect();
-    crate::search::genes_of(&order, favour)
+    genes_of(&order, favour)
 }

@@ -20,6 +20,11 @@ pub struct Act {
     /// Seconds after the phase before at most.
     pub late: Time,
     pub same_people: bool,
+    /// Hand seconds at the usual pace that bounds may charge, times 100, where less than the length; a part whose load
+    /// is not yet known.
+    pub charge: Option<Time>,
+    /// Whether it may share its time in a room with others, so that bounds may not add them up.
+    pub shares_room: bool,
     /// Room that it begins to occupy: positions in the task's rooms.
     pub rooms: Vec<usize>,
 }
@@ -176,6 +181,8 @@ fn act(problem: &Problem, task: usize, phase: usize) -> Act {
         able: (0..problem.people.len()).filter(can).collect(),
         late: if phase == 0 { NEVER } else { what.late_s.map_or(NEVER, Time::from) },
         same_people: what.same_people,
+        charge: None,
+        shares_room: false,
         rooms: rooms.map(|(index, _)| index).collect(),
     }
 }

@@ -4,17 +4,41 @@ use ft_night::Score;
 
 use crate::bound::Bounds;
 use crate::budget::Meter;
-use crate::build::{Genes, Night};
+use crate::build::{Crew, Genes, Night};
 use crate::model::Model;
 use crate::rng::Rng;
 use crate::score::score;
+
+/// How a night is judged: by its faults, then by the wishes, and by what it changes for people who already have a plan.
+#[derive(Clone, Default)]
+pub struct Judge {
+    /// Loads come after so many tasks.
+    pub card_tasks: usize,
+    /// Who was to do each act, where there is an older plan; `None` where it said nothing.
+    pub kept: Vec<Option<Crew>>,
+    /// Seconds that it must gain to hand an act to others.
+    pub swap_s: u32,
+}
+
+/// Less is better: faults, the end with the price of changes, then the wishes.
+pub type Value = (i64, u32, Score);
+
+impl Judge {
+    /// Judges a night.
+    pub fn value(&self, night: &Night) -> Value {
+        let score = score(night, self.card_tasks);
+        let changed =
+            self.kept.iter().zip(&night.crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
+        let price = self.swap_s.saturating_mul(changed.count() as u32);
+        (night.fault, score.ends_at_s.saturating_add(price), score)
+    }
+}
 
 /// A decision and what came of it.
 #[derive(Clone)]
 pub struct Found {
     pub genes: Genes,
-    /// Faults first, then the wishes.
-    pub value: (i64, Score),
+    pub value: Value,
     /// Start of each act.
     pub start: Vec<i64>,
 }
@@ -47,17 +71,17 @@ pub fn genes_of(order: &[usize], favour: Vec<Option<usize>>) -> Genes {
 }
 
 /// Builds and scores.
-pub fn try_genes(model: &Model, card_tasks: usize, genes: &Genes, meter: &mut Meter) -> Found {
+pub fn try_genes(model: &Model, judge: &Judge, genes: &Genes, meter: &mut Meter) -> Found {
     meter.spend();
     let night = Night::build(model, genes);
-    Found { genes: genes.clone(), value: (night.fault, score(&night, card_tasks)), start: night.start }
+    Found { genes: genes.clone(), value: judge.value(&night), start: night.start }
 }
 
 /// The best of the first orders.
-pub fn first(model: &Model, bounds: &Bounds, card_tasks: usize, meter: &mut Meter) -> Found {
+pub fn first(model: &Model, bounds: &Bounds, judge: &Judge, meter: &mut Meter) -> Found {
     let mut best: Option<Found> = None;
     for order in first_orders(model, bounds) {
-        let found = try_genes(model, card_tasks, &genes_of(&order, vec![None; model.tasks()]), meter);
+        let found = try_genes(model, judge, &genes_of(&order, vec![None; model.tasks()]), meter);
         if best.as_ref().is_none_or(|best| found.value < best.value) {
             best = Some(found);
         }
@@ -68,10 +92,10 @@ pub fn first(model: &Model, bounds: &Bounds, card_tasks: usize, meter: &mut Mete
     best.expect("there is always a first order")
 }
 
-fn energy(value: &(i64, Score)) -> f64 {
-    let score = value.1;
+fn energy(value: &Value) -> f64 {
+    let score = value.2;
     value.0 as f64 * 20.0
-        + f64::from(score.ends_at_s)
+        + f64::from(value.1)
         + score.attended_s as f64 * 0.02
         + score.walking_s as f64 * 0.02
         + f64::from(score.habit_breaks) * 0.01
@@ -80,7 +104,7 @@ fn energy(value: &(i64, Score)) -> f64 {
 /// Anneals for `rounds` schedules from `from`; gives the best seen.
 pub fn anneal(
     model: &Model,
-    card_tasks: usize,
+    judge: &Judge,
     from: Found,
     rounds: u64,
     rng: &mut Rng,
@@ -101,7 +125,7 @@ pub fn anneal(
         let heat = hot * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
         let (mut next_order, mut favour) = (order.clone(), here.genes.favour.clone());
         change(model, &mut next_order, &mut favour, rng);
-        let found = try_genes(model, card_tasks, &genes_of(&next_order, favour), meter);
+        let found = try_genes(model, judge, &genes_of(&next_order, favour), meter);
         let rise = energy(&found.value) - energy(&here.value);
         if rise <= 0.0 || rng.unit() < (-rise / heat).exp() {
             if found.value < best.value {

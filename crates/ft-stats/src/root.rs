@@ -76,9 +76,10 @@ fn fits(step: f64, middle: f64, before: f64) -> bool {
     step.signum() == middle.signum() && step.abs() < 1.5 * middle.abs() && step.abs() < before.abs() / 2.0
 }
 
-/// A root of `f` beyond `start`, looked for in growing steps by `factor` (above 1 upwards, below 1 downwards), for
-/// a positive `start`; `None` when the sign does not change within 600 steps.
-pub fn root_beyond(f: impl Fn(f64) -> f64, start: f64, factor: f64) -> Option<f64> {
+/// A root of `f` beyond `start`, looked for in growing steps, the first by `factor` (above 1 upwards, below 1
+/// downwards) and each by the last one to the power of 5/4, for a positive `start`; `None` when the sign does not
+/// change before the numbers end.
+pub fn root_beyond(f: impl Fn(f64) -> f64, start: f64, mut factor: f64) -> Option<f64> {
     let at_start = f(start);
     // A zero has a sign too, and walking away from it would never see it change.
     if at_start == 0.0 {
@@ -86,8 +87,9 @@ pub fn root_beyond(f: impl Fn(f64) -> f64, start: f64, factor: f64) -> Option<f6
     }
     let sign = at_start.signum();
     let mut near = start;
-    for _ in 0..600 {
+    for _ in 0..200 {
         let far = near * factor;
+        factor *= factor.sqrt().sqrt();
         let value = f(far);
         if value.is_nan() || far == 0.0 || far.is_infinite() {
             return None;

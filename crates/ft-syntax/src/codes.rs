@@ -58,7 +58,7 @@ pub const CODES: &[CodePage] = &[
         code: "F0005",
         title: "three quotes without lines of their own",
         why: "A text between `\"\"\"` begins on the line after the opening ones and ends before a line that holds \
-              only spaces and the closing ones. For a text on one line use single quotes.",
+              only spaces and the closing ones. A text on one line has one quote at each end.",
         wrong: "say \"\"\"Stop the drive.\"\"\"",
         right: "say \"\"\"\n    Stop the drive.\n    Wait until it stands.\n    \"\"\"",
     },

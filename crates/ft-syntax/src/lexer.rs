@@ -143,6 +143,7 @@ impl<'t> Lexer<'t> {
             let bad = match rest.chars().next() {
                 Some('[' | ']') => true,
                 Some('/') => !rest[1..].starts_with(['/', '*', '-']),
+                Some('\\') => rest[1..].starts_with(|c| is_word(c) || c == '\\'),
                 Some('#') => !rest.trim_start_matches('#').starts_with('"'),
                 _ => false,
             };

@@ -5,16 +5,16 @@
 
 mod block;
 mod entry;
+mod node;
 mod parts;
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem};
 
-use crate::chars::{is_disallowed, is_reserved};
+use crate::chars::is_disallowed;
 use crate::lexer::{Kind, Lexer, Token};
-use crate::problems::{Problems, shorten};
-use crate::tree::{Document, Node, Text};
+use crate::tree::{Document, Node};
 use block::Brace;
 pub use entry::equals_follows;
 
@@ -49,14 +49,14 @@ pub fn parse(text: &str) -> Parsed {
     let mut parser = Parser::new(text);
     parser.report_disallowed();
     let nodes = parser.nodes(0);
-    Parsed { document: Document { nodes }, problems: parser.problems.finish() }
+    Parsed { document: Document { nodes }, problems: parser.problems.finish("F0027") }
 }
 
 struct Parser<'t> {
     text: &'t str,
     lexer: Lexer<'t>,
     token: Token,
-    problems: Problems,
+    problems: Collector,
     /// Nodes and values that may still come.
     items_left: usize,
     /// Indentation of the line, in characters, and whether nothing but space has stood on it so far.
@@ -76,7 +76,7 @@ impl<'t> Parser<'t> {
             text,
             lexer,
             token,
-            problems: Problems::default(),
+            problems: Collector::default(),
             items_left: MOST_ITEMS,
             indent: 0,
             line_is_blank: true,
@@ -234,113 +234,6 @@ impl<'t> Parser<'t> {
             "write `/-` straight before a node, a value, a property or the braces of a node; `//` begins a comment",
         );
     }
-
-    /// A node; none where it has no name that could be used.
-    fn node(&mut self, depth: usize) -> Option<Node> {
-        if !self.count_item() {
-            return None;
-        }
-        let start = self.token.start;
-        let annotation = self.annotation();
-        let name = self.node_name();
-        let named = name.is_some();
-        let mut node = Node::named(name.unwrap_or(Text { text: String::new(), span: start..start }));
-        node.annotation = annotation;
-        node.span.start = start;
-        let end = self.rest_of_node(&mut node, depth);
-        node.span.end = end;
-        self.report_twice(&node);
-        named.then_some(node)
-    }
-
-    fn node_name(&mut self) -> Option<Text> {
-        let token = self.token;
-        let span = token.start..token.end;
-        match token.kind {
-            Kind::Word if !is_reserved(self.slice(token)) => match self.value_of_word() {
-                (crate::Value::String(text), span) => return Some(Text { text, span }),
-                (_, span) => {
-                    let message = format!(
-                        "a node begins with its name, but `{}` is a number",
-                        shorten(&self.text[span.clone()])
-                    );
-                    self.report("F0021", span, &message, "write the name first: `vessel \"bucket\" 12`");
-                }
-            },
-            Kind::Quoted(quotes) => {
-                let (text, span) = self.quoted(quotes);
-                return Some(Text { text, span });
-            }
-            Kind::Foreign => {
-                let (text, span) = self.foreign();
-                return Some(Text { text, span });
-            }
-            Kind::BadWord => {
-                let (text, span) = self.bad_word();
-                return Some(Text { text, span });
-            }
-            Kind::Word | Kind::Keyword => {
-                let message =
-                    format!("a node begins with its name, but `{}` is a value", shorten(self.slice(token)));
-                self.report("F0021", span, &message, "write the name first: `fragile #true`");
-                self.advance();
-            }
-            Kind::Equals => {
-                self.report(
-                    "F0021",
-                    span,
-                    "a node begins with its name, not with `=`",
-                    "write the name first: `step at=\"front\"`",
-                );
-                self.advance();
-            }
-            Kind::ParenClose => {
-                self.report(
-                    "F0020",
-                    span,
-                    "this `)` closes nothing",
-                    "take it away, or put the text in quotes",
-                );
-                self.advance();
-            }
-            // After an annotation, or a second one.
-            _ => {
-                self.report(
-                    "F0021",
-                    span.start..span.start,
-                    "a node begins with its name, which is missing here",
-                    "write the name of the node",
-                );
-                if self.token.kind == Kind::ParenOpen {
-                    self.advance();
-                }
-            }
-        }
-        None
-    }
-
-    /// Reports properties with one name. All of them stay in the tree.
-    fn report_twice(&mut self, node: &Node) {
-        if node.properties.len() < 2 {
-            return;
-        }
-        let mut by_name: Vec<(&str, &Range<usize>)> = node
-            .properties
-            .iter()
-            .map(|property| (property.name.text.as_str(), &property.name.span))
-            .collect();
-        by_name.sort_by_key(|(name, span)| (*name, span.start));
-        for pair in by_name.windows(2) {
-            let [(first, first_span), (second, second_span)] = [pair[0], pair[1]];
-            if first == second {
-                self.problems.add(second_span.clone(), |span| {
-                    Problem::error("F0014", span, format!("`{}` is said twice of one node", shorten(first)))
-                        .with_also(first_span.clone(), "the first time")
-                        .with_remedy("take one of them away")
-                });
-            }
-        }
-    }
 }
 
 fn disallowed(run: &str, span: Range<usize>) -> Problem {
@@ -358,7 +251,7 @@ fn disallowed(run: &str, span: Range<usize>) -> Problem {
     let message = if count == 1 {
         format!("{what} (U+{code:04X}) may not stand in a text")
     } else {
-        format!("{count} unseen characters, the first {what} (U+{code:04X}), may not stand in a text")
+        format!("{count} unseen characters, the first of them {what} (U+{code:04X}), may not stand in a text")
     };
     Problem::error("F0002", span, message).with_remedy(remedy)
 }

@@ -1,13 +1,13 @@
 //! What a quoted text says: escapes resolved, the indentation of multi-line texts taken off.
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem, shorten};
 
 use crate::chars::{is_newline, is_space};
+use crate::dedent::dedent;
 use crate::lexer::{Quotes, Token};
-use crate::problems::{Problems, shorten};
 
 /// The text that a quoted token stands for. Where something is wrong, what can be read of it.
-pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Problems) -> String {
+pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Collector) -> String {
     let opening = quotes.hashes + if quotes.multi { 3 } else { 1 };
     let body_start = token.start + opening;
     let body_end = if quotes.closed { token.end - opening } else { token.end };
@@ -21,7 +21,7 @@ pub fn read(text: &str, token: Token, quotes: Quotes, problems: &mut Problems) -
     }
     let raw = quotes.hashes > 0;
     if quotes.multi {
-        let lines = dedent(body, raw, token, problems);
+        let lines = dedent(body, body_start..body_end, raw, problems);
         return if raw { lines } else { unescape(&lines) };
     }
     if raw { body.to_owned() } else { unescape(body) }
@@ -43,7 +43,7 @@ fn unclosed(span: std::ops::Range<usize>, quotes: Quotes) -> Problem {
 }
 
 /// Reports each `\` that means nothing.
-fn check_escapes(body: &str, body_start: usize, problems: &mut Problems) {
+fn check_escapes(body: &str, body_start: usize, problems: &mut Collector) {
     let mut at = 0;
     while let Some(found) = body[at..].find('\\') {
         let start = at + found;
@@ -53,9 +53,13 @@ fn check_escapes(body: &str, body_start: usize, problems: &mut Problems) {
             'n' | 'r' | 't' | '\\' | '"' | 'b' | 'f' | 's' => {}
             'u' => {
                 if unicode_escape(&body[start..]).is_none() {
+                    let digits = body[at..].get(..4).filter(|four| four.bytes().all(|b| b.is_ascii_hexdigit()));
                     problems.add(body_start + start..body_start + at, |span| {
-                        Problem::error("F0004", span, "this escape names no character")
-                            .with_remedy("write one to six hexadecimal digits in braces: `\\u{e9}` is é")
+                        let remedy = match digits {
+                            Some(digits) => format!("write its digits in braces: `\\u{{{digits}}}`"),
+                            None => "write one to six hexadecimal digits in braces: `\\u{e9}` is é".to_owned(),
+                        };
+                        Problem::error("F0004", span, "this escape names no character").with_remedy(remedy)
                     });
                 }
             }
@@ -120,93 +124,4 @@ fn unescape(body: &str) -> String {
     }
     out.push_str(rest);
     out
-}
-
-/// Takes off the indentation of the closing line and joins the lines with line feeds.
-///
-/// Escaped spaces and line ends go before, all other escapes stay for later (KDL 2, "Interaction with
-/// Whitespace Escapes").
-fn dedent(body: &str, raw: bool, token: Token, problems: &mut Problems) -> String {
-    if !body.starts_with(is_newline) {
-        problems.add(token.start..token.end, |span| {
-            Problem::error("F0005", span, "a text between `\"\"\"` begins on the line after them")
-                .with_remedy("end the line after the opening `\"\"\"`, or use single quotes `\"`")
-        });
-        return body.to_owned();
-    }
-    let resolved = if raw { body.to_owned() } else { drop_escaped_spaces(body) };
-    let mut lines = split_lines(&resolved);
-    let prefix = lines.pop().unwrap_or_default();
-    if !prefix.chars().all(is_space) {
-        problems.add(token.end - 1..token.end, |span| {
-            Problem::error("F0005", span, "the closing `\"\"\"` needs a line of its own")
-                .with_remedy("end the line before the closing `\"\"\"`")
-        });
-        return resolved;
-    }
-    let mut out = String::with_capacity(resolved.len());
-    let mut shallow = None;
-    for (index, line) in lines.iter().skip(1).enumerate() {
-        if index > 0 {
-            out.push('\n');
-        }
-        if line.chars().all(is_space) {
-            continue;
-        }
-        if let Some(inner) = line.strip_prefix(prefix) {
-            out.push_str(inner);
-        } else {
-            shallow.get_or_insert(*line);
-            out.push_str(line.trim_start_matches(is_space));
-        }
-    }
-    if let Some(line) = shallow {
-        problems.add(token.start..token.end, |span| {
-            let said = shorten(line.trim_matches(is_space));
-            Problem::error(
-                "F0006",
-                span,
-                format!("the line `{said}` of this text begins left of its closing `\"\"\"`"),
-            )
-            .with_remedy("indent every line at least as the closing `\"\"\"`, with the same spaces or tabs")
-        });
-    }
-    out
-}
-
-/// The text without each `\` and the spaces and line ends after it.
-fn drop_escaped_spaces(body: &str) -> String {
-    let mut out = String::with_capacity(body.len());
-    let mut rest = body;
-    while let Some(at) = rest.find('\\') {
-        out.push_str(&rest[..at]);
-        rest = &rest[at..];
-        match rest[1..].chars().next() {
-            Some(c) if is_space(c) || is_newline(c) => {
-                rest = rest[1..].trim_start_matches(|c| is_space(c) || is_newline(c));
-            }
-            Some(c) => {
-                let length = 1 + c.len_utf8();
-                out.push_str(&rest[..length]);
-                rest = &rest[length..];
-            }
-            None => break,
-        }
-    }
-    out.push_str(rest);
-    out
-}
-
-/// Lines without their ends; carriage return and line feed together are one end.
-pub fn split_lines(text: &str) -> Vec<&str> {
-    let mut lines = Vec::new();
-    let mut rest = text;
-    while let Some(at) = rest.find(is_newline) {
-        lines.push(&rest[..at]);
-        rest = &rest[at..];
-        let end = if rest.starts_with("\r\n") { 2 } else { rest.chars().next().map_or(0, char::len_utf8) };
-        rest = &rest[end..];
-    }
-    lines.push(rest);
-    lines
 }

@@ -1,4 +1,5 @@
 //! Formats a text: one node a line, four spaces a level, every comment where it stood.
+//! A single child that was written on the line of its parent stays there: `place "sink" { label es "fregadero" }`.
 //!
 //! Works on tokens, not on the tree: so nothing that the tree does not hold can get lost. What is written
 //! the same way everywhere: names without quotes where they can be, texts of properties in quotes, texts
@@ -10,6 +11,7 @@ mod texts;
 use ft_diag::Problem;
 pub use texts::quote;
 
+use crate::dedent::split_lines;
 use crate::lexer::{Kind, Lexer, Token};
 use crate::parser::{equals_follows, parse};
 
@@ -74,6 +76,8 @@ struct Page<'t> {
     glue: bool,
     /// The last thing written was a `{`.
     opened: bool,
+    /// Between braces that stay on one line.
+    inline: bool,
     /// The last thing written was a line comment.
     must_break: bool,
     /// On the line are only comments.
@@ -106,6 +110,7 @@ impl<'t> Page<'t> {
                 self.level += 1;
                 self.in_node = false;
                 self.opened = true;
+                self.inline = holds_one_node_on_its_line(ahead);
             }
             Kind::Close => self.close(),
             Kind::ParenOpen => {
@@ -173,7 +178,7 @@ impl<'t> Page<'t> {
     /// Gets ready for a part of a node, or for its beginning.
     fn begin_part(&mut self) {
         if !self.in_node {
-            if self.only_comments && self.line_ends == 0 && !self.must_break {
+            if self.inline || self.only_comments && self.line_ends == 0 && !self.must_break {
                 self.out.push(' ');
             } else {
                 self.new_line();
@@ -235,9 +240,12 @@ impl<'t> Page<'t> {
     fn close(&mut self) {
         self.end_node();
         self.level = self.level.saturating_sub(1);
-        if !self.opened {
+        if self.inline {
+            self.out.push(' ');
+        } else if !self.opened {
             self.break_line(self.level);
         }
+        self.inline = false;
         self.put("}");
         self.in_node = true;
         self.named = true;
@@ -283,7 +291,7 @@ impl<'t> Page<'t> {
         } else {
             self.out.push(' ');
         }
-        self.put(&said.replace("\r\n", "\n"));
+        self.put(&split_lines(said).join("\n"));
         (self.leaving_out, self.after_equals) = (leaving_out, after_equals);
     }
 
@@ -293,5 +301,24 @@ impl<'t> Page<'t> {
             self.out.push('\n');
         }
         self.out
+    }
+}
+
+/// Whether, after an opening brace, one node without comments and braces of its own stands before the
+/// closing one, all on one line.
+fn holds_one_node_on_its_line(mut ahead: Lexer<'_>) -> bool {
+    let mut has_node = false;
+    let mut has_ended = false;
+    loop {
+        match ahead.next().kind {
+            Kind::Space => {}
+            Kind::Close => return has_node,
+            Kind::Semicolon if has_node && !has_ended => has_ended = true,
+            Kind::Word | Kind::Keyword | Kind::Equals | Kind::ParenOpen | Kind::ParenClose if !has_ended => {
+                has_node = true;
+            }
+            Kind::Quoted(quotes) if !quotes.multi && !has_ended => has_node = true,
+            _ => return false,
+        }
     }
 }

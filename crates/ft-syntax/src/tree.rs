@@ -20,7 +20,7 @@ pub struct Node {
     pub annotation: Option<Text>,
     /// Values without a name, in order.
     pub arguments: Vec<Entry>,
-    /// Values with a name, in order; no name twice.
+    /// Values with a name, in order. A name said twice is a problem; the tree keeps both.
     pub properties: Vec<Property>,
     /// What stands in braces; `Some` of nothing for `{}`.
     pub children: Option<Vec<Node>>,

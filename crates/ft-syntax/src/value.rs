@@ -1,13 +1,12 @@
 //! What a word without quotes means: a text, or a number.
 
-use ft_diag::Problem;
+use ft_diag::{Collector, Problem, shorten};
 
 use crate::chars::{is_reserved, looks_like_number};
-use crate::problems::{Problems, shorten};
 use crate::tree::{Number, Value};
 
 /// The value of a word, reporting what was probably meant where it has none.
-pub fn of_word(word: &str, start: usize, problems: &mut Problems) -> Value {
+pub fn of_word(word: &str, start: usize, problems: &mut Collector) -> Value {
     let span = start..start + word.len();
     if is_reserved(word) {
         problems.add(span, |span| {
@@ -49,16 +48,28 @@ fn bad_number(word: &str, span: std::ops::Range<usize>) -> Problem {
         return Problem::error("F0008", span, format!("`{said}` has a comma in its number"))
             .with_remedy(format!("write `{with_point}`: the decimal sign is a point in every language"));
     }
+    Problem::error("F0007", span, format!("`{said}` begins like a number but is none"))
+        .with_remedy(remedy_for_number(word))
+}
+
+/// What was probably meant by a word that begins like a number.
+fn remedy_for_number(word: &str) -> String {
+    let with_zero = [format!("{word}0"), word.replacen('.', "0.", 1)];
+    if let Some(meant) = with_zero.iter().find(|word| number(word).is_some()) {
+        return format!("write `{}`", shorten(meant));
+    }
+    let unsigned = word.trim_start_matches(['+', '-']);
+    if ["0x", "0o", "0b"].iter().any(|sign| unsigned.starts_with(sign)) {
+        return "after `0x` stand digits and `a` to `f`, after `0o` only `0` to `7`, after `0b` only `0` and `1`"
+            .to_owned();
+    }
     let unit =
         word.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '_'));
     let count = &word[..word.len() - unit.len()];
-    let remedy =
-        if number(count).is_some() && unit.starts_with(|c: char| c.is_alphabetic() || c == '%' || c == '°') {
-            format!("put a number with its unit in quotes: `\"{} {}\"`", shorten(count), shorten(unit))
-        } else {
-            format!("write a number such as `12`, `-6.5` or `1e3`, or put it in quotes: `\"{said}\"`")
-        };
-    Problem::error("F0007", span, format!("`{said}` begins like a number but is none")).with_remedy(remedy)
+    if number(count).is_some() && unit.starts_with(|c: char| c.is_alphabetic() || c == '%' || c == '°') {
+        return format!("put a number with its unit in quotes: `\"{} {}\"`", shorten(count), shorten(unit));
+    }
+    format!("write a number such as `12`, `-6.5` or `1e3`, or put it in quotes: `\"{}\"`", shorten(word))
 }
 
 /// The number that a word spells, to the nearest double.

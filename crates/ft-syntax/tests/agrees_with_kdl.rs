@@ -2,6 +2,8 @@
 
 mod common;
 
+use std::fmt::Write as _;
+
 use common::{document, meaning};
 use ft_syntax::parse;
 use kdl::{KdlDocument, KdlEntry, KdlIdentifier, KdlNode, KdlValue};
@@ -18,13 +20,13 @@ fn describe(node: &KdlNode, level: usize, out: &mut String) {
     let kind =
         |kind: Option<&KdlIdentifier>| kind.map(|kind| format!("({:?})", kind.value())).unwrap_or_default();
     let entry = |entry: &KdlEntry| format!("{}{}", kind(entry.ty()), value(entry.value()));
-    out.push_str(&format!("{:1$}{2}{3:?}", "", level, kind(node.ty()), node.name().value()));
+    let _ = write!(out, "{:1$}{2}{3:?}", "", level, kind(node.ty()), node.name().value()); // cannot fail
     for argument in node.entries().iter().filter(|entry| entry.name().is_none()) {
-        out.push_str(&format!(" {}", entry(argument)));
+        let _ = write!(out, " {}", entry(argument)); // cannot fail
     }
     for property in node.entries() {
         if let Some(name) = property.name() {
-            out.push_str(&format!(" {:?}={}", name.value(), entry(property)));
+            let _ = write!(out, " {:?}={}", name.value(), entry(property)); // cannot fail
         }
     }
     out.push_str(if node.children().is_some() { " {}\n" } else { "\n" });

@@ -7,7 +7,7 @@ use ft_syntax::{Position, insert_child, parse, tidy};
 use proptest::prelude::*;
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// What KDL 2 allows has no problem here.
     #[test]

@@ -22,7 +22,7 @@ pub struct Life {
     pub count: u32,
 }
 
-/// Ages and ends of at least one part, sorted by age, failures before the others at equal ages.
+/// Ages and ends of at least one part, sorted by age, failures before the others at equal ages, each age and end once.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lives {
     sorted: Vec<Life>,
@@ -83,6 +83,14 @@ impl Lives {
             }
         }
         lives.sort_by(|a, b| a.age.total_cmp(&b.age).then(a.end.cmp(&b.end)));
+        // Ages in whole days repeat: sums over a thousand blades become sums over some eighty ages.
+        lives.dedup_by(|next, kept| {
+            let same = next.age.total_cmp(&kept.age).is_eq() && next.end == kept.end;
+            if same {
+                kept.count += next.count;
+            }
+            same
+        });
         Ok(Self { sorted: lives })
     }
 
@@ -97,7 +105,7 @@ impl Lives {
         )
     }
 
-    /// Sorted by age, failures before the others at equal ages.
+    /// Sorted by age, failures before the others at equal ages; each age and end once.
     pub fn sorted(&self) -> &[Life] {
         &self.sorted
     }

@@ -1,6 +1,7 @@
 //! The command line. Help, completions and the man page all come from here.
 
 mod figures;
+pub mod hygiene;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -41,6 +42,14 @@ pub enum Command {
     Kill(KillArgs),
     /// Follow kept product from night to night: shares, ages, dates and growth.
     Rerun(RerunArgs),
+    /// List the rule sets, tell which rule decides, check a rule file.
+    Rules(hygiene::RulesArgs),
+    /// Tell how much of a product makes a solution, and whether the rules in force allow it.
+    Dose(hygiene::DoseArgs),
+    /// Read a temperature log: time above limits, cooling, gaps, and every row that was left out.
+    Coldchain(hygiene::ColdchainArgs),
+    /// Reckon overrun, freezing point and syrup.
+    Product(hygiene::ProductArgs),
 }
 
 /// A machine file or core form file, and what of it is meant.

@@ -1,15 +1,17 @@
 //! Each statement as a small change: what the hands need, what becomes of the machine, what would be hazardous.
 
+use std::collections::BTreeSet;
+
 use ft_form::{Allowed, Cond, Effect, Op};
 use ft_machine::{
     Condition, Liquid, Lubricant, Named, PartId, SideId, SolutionKind, Statement, StepId, Subject,
-    SwitchRole, Target, Words,
+    SwitchRole, Target, VesselId, Words,
 };
 use ft_units::TimeUnit;
 
 use super::hazards;
 use super::speak::{fill, frame, words};
-use super::vars::{Key, Scope, Vars, inside, liquid_name, litres, part, side_of, side_text};
+use super::vars::{Key, Scope, Vars, inside, liquid_name, litres, part, side_of, side_text, vessels_named};
 use super::wash;
 use super::{Phase, Purpose};
 
@@ -50,12 +52,20 @@ pub struct Lowering<'a> {
     /// What has been made so far.
     pub pieces: Vec<Piece>,
     under: Option<Allowed>,
+    /// Kit that is in hand for certain, because this step took it.
+    taken: BTreeSet<(VesselId, Option<SideId>)>,
 }
 
 impl<'a> Lowering<'a> {
     /// Nothing made yet.
     pub fn new(scope: &'a Scope<'a>, vars: &'a Vars, step: StepId, side: Option<SideId>) -> Self {
-        Self { scope, vars, step, side, pieces: Vec::new(), under: None }
+        Self { scope, vars, step, side, pieces: Vec::new(), under: None, taken: BTreeSet::new() }
+    }
+
+    /// Takes the kit that the whole step uses.
+    pub fn uses(&mut self, id: VesselId) {
+        self.taken.insert((id, self.side));
+        self.push(kit(self.vars, id, -1));
     }
 
     /// Adds the pieces of a list of statements.
@@ -90,9 +100,8 @@ impl<'a> Lowering<'a> {
             Statement::Scrub(target, _, solution) => self.scrub(*target, solution.map(Liquid::Solution)),
             Statement::Flush(target, liquid) => self.flush(*target, *liquid),
             Statement::Lubricate(target) => self.lubricate(*target),
-            Statement::Replace(target) | Statement::AlreadyOff(target) => {
-                self.part_becomes(*target, part::OFF)
-            }
+            Statement::Replace(target) => self.replace(*target),
+            Statement::AlreadyOff(target) => self.part_becomes(*target, part::OFF),
             Statement::Missing(target) => self.part_becomes(*target, part::MISSING),
             Statement::Store(target, _) | Statement::Discard(target) => self.drain(*target),
             Statement::Wait(wait) => self.pause(wait),
@@ -322,6 +331,7 @@ impl<'a> Lowering<'a> {
         let side = side_of(target, self.side);
         let amount = amount.unwrap_or(litres(self.scope.machine.vessels[id].capacity));
         let mut act = self.liquid_in(target.subject, side, liquid);
+        act.needs.extend(self.in_hand(target));
         if let Some(var) = self.vars.get(Key::Amount(id, side)) {
             act.effects.push(Effect { when: Vec::new(), var, op: Op::Add, c: self.vars.units(amount) });
         }
@@ -436,7 +446,9 @@ impl<'a> Lowering<'a> {
         let side = side_of(from, self.side);
         let subject = from.subject;
         let mut act = self.liquid_out(subject, side);
+        act.needs.extend(self.in_hand(from));
         if let Some(into) = into {
+            act.needs.extend(self.in_hand(into));
             self.pour_into(&mut act, subject, side, into, amount);
         }
         let Subject::Vessel(id) = subject else {
@@ -447,7 +459,7 @@ impl<'a> Lowering<'a> {
             (Some(amount), Some(var)) => {
                 let units = self.vars.units(amount);
                 act.effects.push(Effect { when: Vec::new(), var, op: Op::Add, c: -units });
-                // What is left is nothing only if there was no more than this in it.
+                // What is left is nothing only if there was no more than this in it, and it has stood as long as before.
                 let when = self.vars.one_of(
                     Key::Amount(id, side),
                     &(0..=units.min(self.vars.list[var].hi)).collect::<Vec<_>>(),
@@ -557,26 +569,76 @@ impl<'a> Lowering<'a> {
         self.push(act);
     }
 
+    /// A spare takes the place of a part that is off, or not to be found.
+    fn replace(&mut self, target: Target) {
+        let Subject::Part(id) = target.subject else { return };
+        let key = Key::Part(id, side_of(target, self.side));
+        let needs = self.vars.none_of(key, &[part::FITTED]).into_iter().collect();
+        let effects = self.set(key, part::OFF).into_iter().collect();
+        self.push(Act { needs, effects, ..Act::default() });
+    }
+
     fn take(&mut self, target: Target) {
         let Subject::Vessel(id) = target.subject else { return };
-        self.push(kit(self.vars, id, -1));
+        let side = side_of(target, self.side);
+        let mut act = kit(self.vars, id, -1);
+        act.effects.extend(self.held(id, side, 1));
+        self.push(act);
+        if self.under.is_none() {
+            self.taken.insert((id, side));
+        }
     }
 
     fn give_back(&mut self, target: Target) {
         let Subject::Vessel(id) = target.subject else { return };
+        let side = side_of(target, self.side);
         let mut act = kit(self.vars, id, 1);
-        act.needs.extend(self.vars.one_of(Key::Contents(target.subject, side_of(target, self.side)), &[0]));
+        act.needs.extend(self.in_hand(target));
+        act.needs.extend(self.vars.one_of(Key::Contents(target.subject, side), &[0]));
+        act.effects.extend(self.held(id, side, -1));
         self.push(act);
+        self.taken.remove(&(id, side));
+    }
+
+    fn held(&self, id: VesselId, side: Option<SideId>, change: i32) -> Option<Effect> {
+        let var = self.vars.get(Key::Held(id, side))?;
+        Some(Effect { when: Vec::new(), var, op: Op::Add, c: change })
+    }
+
+    /// Kit that every answer goes on with is needed before the look, rather than once for each answer.
+    fn in_hand_for_all(&mut self, findings: &[ft_machine::Finding]) {
+        let touched = |finding: &ft_machine::Finding| -> Vec<Target> {
+            let not_taken = |statement: &&Statement| !matches!(statement, Statement::Take(_));
+            finding.statements.iter().filter(not_taken).flat_map(vessels_named).collect()
+        };
+        let Some((first, others)) = findings.split_first() else { return };
+        for target in touched(first) {
+            let everywhere = others.iter().all(|finding| touched(finding).contains(&target));
+            if let (true, Subject::Vessel(id), Some(need)) =
+                (everywhere, target.subject, self.in_hand(target))
+            {
+                self.push(Act { needs: vec![need], ..Act::default() });
+                self.taken.insert((id, side_of(target, self.side)));
+            }
+        }
+    }
+
+    /// The need that kit is in hand before anything is done with it.
+    fn in_hand(&self, target: Target) -> Option<Allowed> {
+        let Subject::Vessel(id) = target.subject else { return None };
+        let side = side_of(target, self.side);
+        self.vars.at_least(Key::Held(id, side), 1).filter(|_| !self.taken.contains(&(id, side)))
     }
 
     fn hang(&mut self, target: Target, at: Option<&str>) {
         let Subject::Vessel(id) = target.subject else { return };
         let key = Key::Hung(id, side_of(target, self.side));
-        let Some(var) = self.vars.get(key) else { return self.push(Act::default()) };
+        let needs: Cond = self.in_hand(target).into_iter().collect();
+        let Some(var) = self.vars.get(key) else { return self.push(Act { needs, ..Act::default() }) };
         let value =
             at.and_then(|at| self.vars.list[var].vals.iter().position(|known| known == at)).unwrap_or(0);
         let effects = self.set(key, value as i32).into_iter().collect();
-        self.push(Act { effects, ..Act::default() });
+        self.push(Act { needs, effects, ..Act::default() });
     }
 
     fn pause(&mut self, wait: &ft_machine::Wait) {
@@ -698,6 +760,7 @@ impl<'a> Lowering<'a> {
                 })
             })
             .collect();
+        self.in_hand_for_all(findings);
         self.pieces.push(Piece::Look(var, answers));
         for (index, finding) in findings.iter().enumerate() {
             self.under = Some(Allowed { var, mask: 1 << (index + 1) });

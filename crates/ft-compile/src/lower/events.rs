@@ -27,9 +27,29 @@ pub struct Draft {
     needs_under: Vec<(Allowed, Cond)>,
     effects: Vec<Effect>,
     hazards: Vec<(String, Words, Cond)>,
-    changed: BTreeMap<VarId, Option<i32>>,
+    changed: BTreeMap<VarId, Vec<Change>>,
     has_act: bool,
     before: Option<Between>,
+}
+
+/// What a draft does to a variable.
+#[derive(Debug, Clone, Copy)]
+struct Change {
+    /// The answer under which it does so, if it stands under one.
+    under: Option<Allowed>,
+    /// The new value, where it is certain.
+    value: Option<i32>,
+}
+
+/// What is known of a variable in the middle of a draft.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Seen {
+    /// It is as it was before the draft.
+    Before,
+    /// It has this value.
+    Value(i32),
+    /// It depends.
+    Unknown,
 }
 
 /// What separates an event from the one before it.
@@ -98,7 +118,7 @@ impl<'a> Builder<'a> {
         for side in step_sides(self.scope, step) {
             let mut lowering = Lowering::new(self.scope, &self.vars, step, side);
             for &used in &item.uses {
-                lowering.push(kit(lowering.vars, used, -1));
+                lowering.uses(used);
             }
             lowering.statements(&item.statements);
             for &used in &item.uses {
@@ -198,7 +218,8 @@ impl<'a> Builder<'a> {
     }
 
     fn can_join(&self, draft: &Draft, act: &Act) -> bool {
-        let unknown = |cond: &[Allowed]| cond.iter().any(|part| draft.changed.get(&part.var) == Some(&None));
+        let unknown =
+            |cond: &[Allowed]| cond.iter().any(|part| draft.seen(part.var, act.under) == Seen::Unknown);
         if unknown(&act.needs)
             || act.effects.iter().any(|effect| unknown(&effect.when))
             || act.hazards.iter().any(|(_, _, when)| unknown(when))
@@ -215,14 +236,11 @@ impl<'a> Builder<'a> {
     /// Takes an act into a draft, with what the draft has already made certain worked out.
     fn take_in(&self, draft: &mut Draft, act: &Act, item: &Step, problems: &mut Vec<Problem>) {
         draft.has_act = true;
-        let known = draft.changed.clone();
+        let before = draft.clone();
         // Whether a part holds for certain, fails for certain, or is still open.
-        let certain = |part: &Allowed| {
-            known
-                .get(&part.var)
-                .copied()
-                .flatten()
-                .map(|value| allows(&self.vars.list[part.var], part.mask, value))
+        let certain = |part: &Allowed| match before.seen(part.var, act.under) {
+            Seen::Value(value) => Some(allows(&self.vars.list[part.var], part.mask, value)),
+            Seen::Before | Seen::Unknown => None,
         };
         let settle = |cond: &[Allowed]| -> Option<Cond> {
             let mut open = Vec::new();
@@ -261,9 +279,9 @@ impl<'a> Builder<'a> {
         }
         for effect in &act.effects {
             let Some(mut when) = settle(&effect.when) else { continue };
+            let value = (when.is_empty() && effect.op == Op::Set).then_some(effect.c);
             when.extend(act.under);
-            let constant = (when.is_empty() && effect.op == Op::Set).then_some(effect.c);
-            draft.changed.insert(effect.var, constant);
+            draft.changed.entry(effect.var).or_default().push(Change { under: act.under, value });
             draft.effects.push(Effect { when, ..effect.clone() });
         }
     }
@@ -515,6 +533,19 @@ impl<'a> Builder<'a> {
 }
 
 impl Draft {
+    /// What an act under an answer, or under none, would find of a variable after what the draft has done so far.
+    fn seen(&self, var: VarId, under: Option<Allowed>) -> Seen {
+        for change in self.changed.get(&var).into_iter().flatten().rev() {
+            match (change.under, under) {
+                // Only one of two different answers is given, so the other's change has not happened.
+                (Some(a), Some(b)) if a.var == b.var && a.mask & b.mask == 0 => {}
+                (Some(a), b) if Some(a) != b => return Seen::Unknown,
+                _ => return change.value.map_or(Seen::Unknown, Seen::Value),
+            }
+        }
+        Seen::Before
+    }
+
     /// A draft of one act that stands alone.
     pub fn of(act: Act) -> Self {
         Self {

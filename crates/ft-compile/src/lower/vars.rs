@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use ft_diag::Problem;
 use ft_form::{Allowed, MAX_VALUES, Var, VarId, VarKind};
 use ft_machine::{
-    FactId, LineId, Liquid, Machine, Named, PartId, Procedure, SideId, SideRef, SinkId, Statement, StepId,
-    Subject, SwitchId, Target, ValveId, VesselId, Words,
+    FactId, LineId, Liquid, Machine, Named, PartId, Procedure, SideId, SideRef, SinkId, Statement, Step,
+    StepId, Subject, SwitchId, Target, ValveId, VesselId, Words,
 };
 use ft_units::{Volume, VolumeUnit};
 
@@ -109,6 +109,8 @@ pub enum Key {
     Answer(StepId, Option<SideId>),
     /// How much kit is free.
     Kit(VesselId),
+    /// How much of the kit that was taken is in hand.
+    Held(VesselId, Option<SideId>),
     /// How many loads a sink can still take.
     Sink(SinkId),
     /// How many people are free.
@@ -259,6 +261,11 @@ impl Vars {
             for &(_, side) in used.kit.iter().filter(|(kit, _)| *kit == id) {
                 self.add_contents(scope, Subject::Vessel(id), &item.named, side, None);
                 self.add_amount(scope, id, side, 0.0, used);
+            }
+            for &(_, side) in used.in_hand.iter().filter(|(kit, _)| *kit == id) {
+                let label = self.label(scope, &item.named, side, ("{}, in hand", "{}, en mano"));
+                let name = label.values().next().cloned().unwrap_or_default();
+                self.push(Key::Held(id, side), name, label, (0, count, 0), VarKind::Num, Vec::new());
             }
         }
         for ((kit, side), places) in &used.hung {
@@ -480,6 +487,8 @@ pub fn litres(volume: Volume) -> f64 {
 /// What the statements of a procedure use.
 pub struct Used {
     kit: BTreeSet<(VesselId, Option<SideId>)>,
+    /// Kit that is taken in one step and used or given back in another.
+    in_hand: BTreeSet<(VesselId, Option<SideId>)>,
     hung: BTreeMap<(VesselId, Option<SideId>), BTreeSet<String>>,
     most_added: BTreeMap<VesselId, f64>,
     volumes: Vec<f64>,
@@ -489,6 +498,7 @@ impl Used {
     fn of(scope: &Scope<'_>) -> Self {
         let mut used = Self {
             kit: BTreeSet::new(),
+            in_hand: BTreeSet::new(),
             hung: BTreeMap::new(),
             most_added: BTreeMap::new(),
             volumes: Vec::new(),
@@ -503,13 +513,13 @@ impl Used {
                 for &kit in &item.uses {
                     used.kit.insert((kit, side));
                 }
-                used.statements(scope, &item.statements, side);
+                used.statements(scope, item, &item.statements, side);
             }
         }
         used
     }
 
-    fn statements(&mut self, scope: &Scope<'_>, statements: &[Statement], side: Option<SideId>) {
+    fn statements(&mut self, scope: &Scope<'_>, step: &Step, statements: &[Statement], side: Option<SideId>) {
         for statement in statements {
             let vessel = |target: &Target| match target.subject {
                 Subject::Vessel(id) => Some(id),
@@ -518,6 +528,9 @@ impl Used {
             for target in vessels_named(statement) {
                 if let Some(id) = vessel(&target).filter(|id| scope.machine.vessels[*id].kit) {
                     self.kit.insert((id, side_of(target, side)));
+                    if !step.uses.contains(&id) {
+                        self.in_hand.insert((id, side_of(target, side)));
+                    }
                 }
             }
             match statement {
@@ -542,10 +555,10 @@ impl Used {
                 }
                 Statement::Look(_, findings) => {
                     for finding in findings {
-                        self.statements(scope, &finding.statements, side);
+                        self.statements(scope, step, &finding.statements, side);
                     }
                 }
-                Statement::Only(_, inner) => self.statements(scope, inner, side),
+                Statement::Only(_, inner) => self.statements(scope, step, inner, side),
                 _ => {}
             }
         }
@@ -558,7 +571,7 @@ impl Used {
 }
 
 /// Targets of a statement that may be vessels.
-fn vessels_named(statement: &Statement) -> Vec<Target> {
+pub fn vessels_named(statement: &Statement) -> Vec<Target> {
     match statement {
         Statement::Fill(target, ..)
         | Statement::Take(target)

@@ -1,10 +1,9 @@
 //! Braces: the children of a node, and what is wrong when braces do not match.
 
-use ft_diag::Problem;
+use ft_diag::{Problem, shorten};
 
 use super::{DEEPEST, Parser};
 use crate::lexer::Kind;
-use crate::problems::shorten;
 use crate::tree::{Node, Text};
 
 /// A brace, and how far the line on which it stands is indented.
@@ -20,10 +19,6 @@ impl Parser<'_> {
     /// The braces of a node and what is in them.
     pub(super) fn children(&mut self, node: &mut Node, depth: usize) {
         let open = self.brace(&node.name.text);
-        if node.block.is_some() {
-            let remedy = "put all children of a node between one pair of braces";
-            self.report("F0025", open.at..open.at + 1, "this node has braces already", remedy);
-        }
         self.advance();
         let mut nodes = Vec::new();
         if depth < DEEPEST {
@@ -98,7 +93,7 @@ impl Parser<'_> {
                     .with_remedy(remedy);
             match also {
                 Some(at) => {
-                    problem.with_also(at..at + 1, "this stands further left: it was meant for something else")
+                    problem.with_also(at..at + 1, "this was taken for their end, but it stands further left")
                 }
                 None => problem,
             }

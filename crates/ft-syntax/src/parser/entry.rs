@@ -2,12 +2,12 @@
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use ft_diag::{Problem, shorten};
 
 use super::Parser;
-use crate::chars::is_foreign_quote;
+use crate::chars::{is_disallowed, is_foreign_quote, is_word};
 use crate::lexer::{Kind, Lexer, Quotes};
-use crate::problems::shorten;
+use crate::tidy::quote;
 use crate::tree::{Entry, Node, Property, Text, Value};
 use crate::{quoted, value};
 
@@ -39,6 +39,11 @@ impl Parser<'_> {
         let sign = self.token.start..self.token.end;
         self.advance();
         self.skip_node_space();
+        if self.token.kind == Kind::Equals {
+            self.report("F0013", self.token.start..self.token.end, "one `=` is enough", "take one away");
+            self.advance();
+            self.skip_node_space();
+        }
         let annotation = self.annotation();
         if self.value_is_missing() {
             let said = shorten(&name.text);
@@ -135,16 +140,21 @@ impl Parser<'_> {
         let token = self.token;
         let said = self.slice(token);
         self.advance();
-        value::of_keyword(said).unwrap_or_else(|| {
-            let known = ["#true", "#false", "#null", "#inf", "#-inf", "#nan"];
-            let near = ft_diag::nearest(&shorten(said), known).unwrap_or("#true");
-            let quoted = shorten(said);
-            self.problems.add(token.start..token.end, |span| {
-                Problem::error("F0010", span, format!("there is no value called `{quoted}`"))
-                    .with_remedy(format!("write `{near}`, or put the text in quotes: `\"{quoted}\"`"))
-            });
-            Value::String(said.to_owned())
-        })
+        if let Some(value) = value::of_keyword(said) {
+            return value;
+        }
+        self.problems.add(token.start..token.end, |span| unknown_keyword(&shorten(said), span));
+        if said == "#" {
+            self.skip_line();
+        }
+        Value::String(said.to_owned())
+    }
+
+    /// Goes to the end of the line, over what was meant as a comment.
+    pub(super) fn skip_line(&mut self) {
+        while !matches!(self.token.kind, Kind::Newline | Kind::LineComment | Kind::End) {
+            self.advance();
+        }
     }
 
     /// The value of the word at hand.
@@ -175,11 +185,9 @@ impl Parser<'_> {
         let token = self.token;
         let word = self.slice(token);
         self.advance();
-        self.problems.add(token.start..token.end, |span| {
-            let bad = word.chars().find(|c| matches!(c, '[' | ']' | '/' | '#')).unwrap_or('/');
-            Problem::error("F0022", span, format!("a text with `{bad}` in it needs quotes"))
-                .with_remedy(format!("write `\"{}\"`", shorten(word)))
-        });
+        if !word.contains(is_disallowed) {
+            self.problems.add(token.start..token.end, |span| needs_quotes(word, span));
+        }
         (word.to_owned(), token.start..token.end)
     }
 
@@ -251,6 +259,28 @@ pub fn equals_follows(mut ahead: Lexer<'_>) -> bool {
             _ => return false,
         }
     }
+}
+
+fn needs_quotes(word: &str, span: Range<usize>) -> Problem {
+    let bad = word.chars().find(|c| !is_word(*c)).unwrap_or('/');
+    let remedy = if word.starts_with('[') || word.ends_with(']') {
+        "a list has no brackets: write its values one after the other".to_owned()
+    } else {
+        format!("write `{}`", quote(&shorten(word)))
+    };
+    Problem::error("F0022", span, format!("a text with `{bad}` in it needs quotes")).with_remedy(remedy)
+}
+
+pub fn unknown_keyword(said: &str, span: Range<usize>) -> Problem {
+    if said == "#" {
+        return Problem::error("F0010", span, "a `#` alone means nothing")
+            .with_remedy("a comment begins with `//`");
+    }
+    let remedy = match ft_diag::nearest(said, ["#true", "#false", "#null", "#inf", "#-inf", "#nan"]) {
+        Some(near) => format!("write `{near}`, or put the text in quotes: `\"{said}\"`"),
+        None => format!("put the text in quotes: `\"{said}\"`"),
+    };
+    Problem::error("F0010", span, format!("there is no value called `{said}`")).with_remedy(remedy)
 }
 
 /// A value where a name should be.

@@ -2,9 +2,11 @@
 
 use std::borrow::Cow;
 
+use ft_diag::Collector;
+
 use crate::chars::{is_disallowed, is_newline, is_plain_word, is_space};
+use crate::dedent::split_lines;
 use crate::lexer::{Kind, Quotes, Token};
-use crate::problems::Problems;
 use crate::quoted;
 
 /// A name: without quotes where it can be.
@@ -37,14 +39,14 @@ pub fn argument(text: &str, token: Token, level: usize) -> Cow<'_, str> {
             let needs_no_escape = !says.contains(['"', '\\']);
             if needs_no_escape { Cow::Owned(format!("\"{says}\"")) } else { Cow::Borrowed(said) }
         }
-        Kind::Quoted(_) if said.contains('\r') => Cow::Owned(said.replace("\r\n", "\n")),
+        Kind::Quoted(_) if said.contains(is_newline) => Cow::Owned(split_lines(said).join("\n")),
         _ => Cow::Borrowed(said),
     }
 }
 
 fn read(text: &str, token: Token, quotes: Quotes) -> String {
     // The text has no problems: that was seen before formatting began.
-    quoted::read(text, token, quotes, &mut Problems::default())
+    quoted::read(text, token, quotes, &mut Collector::default())
 }
 
 /// A text over several lines, indented to a level. One with escaped spaces stays as it is: there,
@@ -56,7 +58,7 @@ fn indent(said: &str, quotes: Quotes, level: usize) -> Cow<'_, str> {
         return Cow::Borrowed(said);
     }
     let margin = "    ".repeat(level);
-    let mut lines = quoted::split_lines(body);
+    let mut lines = split_lines(body);
     let old_margin = lines.pop().unwrap_or_default();
     let mut out = said[..opening].to_owned();
     for line in lines.iter().skip(1) {

@@ -1,5 +1,8 @@
 //! What the generated tests share: documents of every shape, and trees without places.
 #![allow(dead_code, missing_docs, reason = "each test uses some of it, and nobody else does")]
+#![allow(clippy::format_collect, reason = "short texts")]
+
+use std::fmt::Write as _;
 
 use ft_syntax::{Document, Entry, Node, Value};
 use proptest::collection::vec;
@@ -17,13 +20,13 @@ pub fn meaning(document: &Document) -> String {
 fn describe(node: &Node, level: usize, out: &mut String) {
     let kind =
         |kind: Option<&ft_syntax::Text>| kind.map(|kind| format!("({:?})", kind.text)).unwrap_or_default();
-    out.push_str(&format!("{:1$}{2}{3:?}", "", level, kind(node.annotation.as_ref()), node.name.text));
+    let _ = write!(out, "{:1$}{2}{3:?}", "", level, kind(node.annotation.as_ref()), node.name.text); // cannot fail
     let entry = |entry: &Entry| format!("{}{}", kind(entry.annotation.as_ref()), value(&entry.value));
     for argument in &node.arguments {
-        out.push_str(&format!(" {}", entry(argument)));
+        let _ = write!(out, " {}", entry(argument)); // cannot fail
     }
     for property in &node.properties {
-        out.push_str(&format!(" {:?}={}", property.name.text, entry(&property.value)));
+        let _ = write!(out, " {:?}={}", property.name.text, entry(&property.value)); // cannot fail
     }
     out.push_str(if node.children.is_some() { " {}\n" } else { "\n" });
     node.children().iter().for_each(|child| describe(child, level + 1, out));

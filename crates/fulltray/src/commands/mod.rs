@@ -2,6 +2,7 @@
 
 mod chart;
 mod check;
+mod coldchain;
 mod core;
 mod sample;
 mod wear;
@@ -9,6 +10,9 @@ pub mod growth;
 mod growth_bulk;
 pub mod kill;
 pub mod rerun;
+mod dose;
+mod product;
+mod rules;
 
 use std::io::Write as _;
 
@@ -33,6 +37,10 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Growth(args)) => growth::run(&args),
         Some(Command::Kill(args)) => kill::run(&args),
         Some(Command::Rerun(args)) => rerun::run(&args),
+        Some(Command::Rules(args)) => rules::run(&args),
+        Some(Command::Dose(args)) => dose::run(&args),
+        Some(Command::Coldchain(args)) => coldchain::run(&args),
+        Some(Command::Product(args)) => product::run(&args),
     }
 }
 

@@ -2,21 +2,24 @@
 
 use std::ops::Range;
 
-use ft_diag::Problem;
+use crate::{Problem, sort};
 
-/// As many problems are told; of the rest only how many there are.
+/// As many problems of a text are told; of the rest only how many there are.
 pub const MOST_TOLD: usize = 100;
 
 /// The problems of one text.
-#[derive(Default)]
-pub struct Problems {
+///
+/// Noise makes millions of problems. Beyond [`MOST_TOLD`] they are counted, but their sentences are never
+/// made: looking for the nearest name can cost more than all the rest.
+#[derive(Debug, Default)]
+pub struct Collector {
     told: Vec<Problem>,
     untold: usize,
     first_untold: Range<usize>,
 }
 
-impl Problems {
-    /// Adds one. `say` is called only if it will be told: noise makes millions of problems.
+impl Collector {
+    /// Adds one. `say` is called only if it will be told.
     pub fn add(&mut self, span: Range<usize>, say: impl FnOnce(Range<usize>) -> Problem) {
         if self.told.len() < MOST_TOLD {
             self.told.push(say(span));
@@ -33,25 +36,16 @@ impl Problems {
         if self.untold == 0 { self.told.last_mut() } else { None }
     }
 
-    /// All of them in the order of the text, the last telling how many more there are.
-    pub fn finish(mut self) -> Vec<Problem> {
-        ft_diag::sort(&mut self.told);
+    /// All that are told, sorted; if there are more, the last one has the code `more` and says how many.
+    pub fn finish(mut self, more: &'static str) -> Vec<Problem> {
+        sort(&mut self.told);
         if self.untold > 0 {
             let message = format!("there are {} more problems after these {MOST_TOLD}", self.untold);
             self.told.push(
-                Problem::error("F0027", self.first_untold, message)
+                Problem::error(more, self.first_untold, message)
                     .with_remedy("put the first ones right and check again"),
             );
         }
         self.told
     }
-}
-
-/// `text` for a sentence: one line of at most 40 characters.
-pub fn shorten(text: &str) -> String {
-    let mut short: String = text.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if short.len() < text.len() {
-        short.push('…');
-    }
-    short
 }
