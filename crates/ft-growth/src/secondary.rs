@@ -180,7 +180,7 @@ const GAUSS_LEGENDRE_8: [(f64, f64); 4] = [
 
 #[cfg(test)]
 mod tests {
-    use super::SecondaryModel;
+    use super::{SecondaryModel, b_from_log10_per_day};
     use ft_maths::{exp, ln};
 
     const EXTENDED: SecondaryModel =
@@ -228,6 +228,17 @@ mod tests {
         assert!((CARDINAL.rate(40.8) - 2.3).abs() < 1e-12);
         assert_eq!(CARDINAL.rate(3.7).to_bits(), 0.0_f64.to_bits());
         assert_eq!(CARDINAL.rate(46.6).to_bits(), 0.0_f64.to_bits());
+    }
+
+    /// An isolate of the Bacillus cereus group whose slope its authors print as 0.127600 (log10/day)^½ per °C. The
+    /// same growth either way: at 10 °C the decimal logs of a day are the natural logs of 24 hours over ln 10.
+    #[test]
+    fn a_slope_in_decimal_logs_per_day_is_converted() {
+        let b = b_from_log10_per_day(0.1276);
+        assert!((b - 0.039_523_2).abs() < 1e-6, "{b}");
+        let line = SecondaryModel::SquareRoot { b, t_min: 4.8798 };
+        let decimal_logs_of_a_day = (0.1276_f64 * (10.0 - 4.8798)).powi(2);
+        assert!((line.rate(10.0) * 24.0 / std::f64::consts::LN_10 - decimal_logs_of_a_day).abs() < 1e-12);
     }
 
     #[test]

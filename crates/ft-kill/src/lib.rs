@@ -11,7 +11,7 @@
 pub mod ct;
 mod report;
 
-use ft_maths::{LN_10, exp, exp_m1, gamma, gamma_lower_regularised, ln, pow};
+use ft_maths::{LN_10, exp_m1, gamma, gamma_lower_regularised, ln, pow};
 
 pub use report::{CAUTION, KillReport, Law, Step, compare};
 
@@ -69,11 +69,6 @@ pub fn weibull_time(delta: f64, p: f64, logs: f64) -> f64 {
 /// Coefficient `k` that Chick-Watson needs for a reduction of `logs` at a strength within a time.
 pub fn chick_watson_coefficient(logs: f64, n: f64, strength: f64, time: f64) -> f64 {
     logs * LN_10 / (pow(strength, n) * time)
-}
-
-/// Share of survivors of a decimal log.
-pub fn survivors(log10_survivors: f64) -> f64 {
-    exp(log10_survivors * LN_10)
 }
 
 /// Straight line through `ln(N/N0)` against strength × time: slope, intercept, coefficient of determination.

@@ -5,6 +5,8 @@ use std::fmt;
 
 use ft_maths::exp;
 
+use crate::age::share_left_in_barrel;
+
 /// A lot of fresh mix.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lot {
@@ -157,7 +159,7 @@ impl Ledger {
         }
         let volume = self.litres(barrel)?;
         above_zero(volume).map_err(|_| BadMove(format!("the barrel `{barrel}` is empty; fill it first")))?;
-        let left = exp(-litres / volume);
+        let left = share_left_in_barrel(volume, litres);
         let incoming = self.draw(from, litres)?;
         let stays = volume * (1.0 - left) / litres;
         let barrel = self.vessel_mut(barrel)?;

@@ -3,7 +3,7 @@
 //! `f` is the share of the blend that is carried over (0 to 1), `g` the factor by which a count grows until the next
 //! blend (1 or more), `n0` the count of fresh mix and `c` that of the blend, all counts per volume in one unit.
 
-use ft_maths::{LN_10, exp, exp_m1, ln, log10, sqrt};
+use ft_maths::{exp, exp_m1, ln, log10, sqrt};
 
 /// Where a chain of equal days ends up.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,11 +89,6 @@ pub fn fluctuating(mean: f64, deviation: f64) -> (f64, f64) {
 /// Growth factor of a dose in natural logs.
 pub fn growth_factor(grown: f64) -> f64 {
     exp(grown)
-}
-
-/// Decimal logs of a dose in natural logs.
-pub fn log10_of_dose(grown: f64) -> f64 {
-    grown / LN_10
 }
 
 #[cfg(test)]
