@@ -49,6 +49,13 @@ fn on_thousands_of_tiny_forms() {
 }
 
 #[test]
+fn on_steps_that_hold_kit() {
+    let safe = (0..3000).filter(|&seed| compare(&tiny::kits(seed), seed)).count();
+    println!("{safe} of 3000 are safe");
+    assert!(600 < safe && safe < 2700, "both sorts are met: {safe} safe");
+}
+
+#[test]
 fn on_drawn_kiosks() {
     let mut chance = ft_testkit::chance::Chance::new(7);
     let (mut safe, mut seen) = (0, 0);
