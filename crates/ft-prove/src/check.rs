@@ -141,6 +141,9 @@ impl<'f> Prover<'f> {
     fn decide_hazard(&mut self, index: usize) -> Decided {
         let form = self.form;
         let hazard = &form.hazards[index];
+        if hazard.on.is_some_and(|event| self.order.never.has(event)) {
+            return Decided::Never; // The form has a deadlock, so nothing rests on this.
+        }
         let mut follow =
             Blame { vars: hazard.when.iter().map(|part| part.var).collect(), events: Vec::new() };
         loop {

@@ -14,8 +14,9 @@ use crate::relation::Relation;
 use crate::trial::Trial;
 use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
 
-/// States that finding out about one order may take. Source: none, our choice by measurement.
-const STATES_EACH: u64 = 30_000;
+/// States that finding out about one order may take, beside twice those that the safe relation took. Source: none,
+/// our choice by measurement.
+const STATES_EACH: u64 = 4_000;
 
 /// States that finding out about all of them may take; what is left then is kept, and said not to be known minimal.
 /// Source: none, our choice: a fifth of a second on the largest demo machine.
@@ -31,7 +32,7 @@ impl Deriving<'_> {
         run.iter().enumerate().for_each(|(position, &event)| at[event] = position);
         let mut tried: BTreeSet<(EventId, EventId)> = BTreeSet::new();
         let mut is_minimal = true;
-        let mut work = (self.limits.states / 4).min(STATES_ALL);
+        let mut work = (self.limits.states / 40).min(STATES_ALL);
         let strict = self.strict.form.clone();
         let trial = Trial::new(&strict);
         loop {
@@ -135,7 +136,10 @@ impl Deriving<'_> {
         }
         *work = work.saturating_sub(STATES_LEAST);
         let form = relation.lay_over(&self.strict.form);
-        match check(&form, &Limits { states: (*work).min(STATES_EACH), ..*self.limits }) {
+        match check(
+            &form,
+            &Limits { states: (*work).min(STATES_EACH + 2 * self.proof_states), ..*self.limits },
+        ) {
             Verdict::Proved(proof) => {
                 *work = work.saturating_sub(proof.states);
                 Some(false)

@@ -105,7 +105,8 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
             of.push(reason);
         }
     }
-    let mut deriving = Deriving { form, strict, limits, base, kept, reasons, stories: Vec::new() };
+    let mut deriving =
+        Deriving { form, strict, limits, base, kept, reasons, stories: Vec::new(), proof_states: 0 };
     deriving.make_safe(&mut relation)?;
     let is_minimal = deriving.loosen(&mut relation, &run);
     let edges = relation.reduced().into_iter().map(|pair| deriving.edge(pair)).collect();
@@ -176,6 +177,8 @@ pub(crate) struct Deriving<'f> {
     pub(crate) kept: Relation,
     pub(crate) reasons: BTreeMap<(EventId, EventId), Vec<Reason>>,
     pub(crate) stories: Vec<Flaw>,
+    /// States that it took to prove the relation that is being loosened.
+    pub(crate) proof_states: u64,
 }
 
 impl Deriving<'_> {
@@ -183,7 +186,10 @@ impl Deriving<'_> {
     fn make_safe(&mut self, relation: &mut Relation) -> Result<(), NoOrder> {
         for _ in 0..ROUNDS {
             let flaws = match check(&relation.lay_over(&self.strict.form), &self.limits.share(8)) {
-                Verdict::Proved(_) => return Ok(()),
+                Verdict::Proved(proof) => {
+                    self.proof_states = proof.states;
+                    return Ok(());
+                }
                 Verdict::Flaw(flaws) => flaws,
                 Verdict::TooLarge(covered) if !covered.flaws.is_empty() => covered.flaws,
                 Verdict::TooLarge(_) => break,
@@ -200,7 +206,10 @@ impl Deriving<'_> {
         }
         relation.add_all(&self.base);
         match check(&relation.lay_over(&self.strict.form), self.limits) {
-            Verdict::Proved(_) => Ok(()),
+            Verdict::Proved(proof) => {
+                self.proof_states = proof.states;
+                Ok(())
+            }
             Verdict::Flaw(_) | Verdict::TooLarge(_) => Err(NoOrder::TooLarge),
         }
     }

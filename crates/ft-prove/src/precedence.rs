@@ -51,9 +51,14 @@ impl Precedence {
                 changed |= order.infer(need);
             }
             if !changed {
-                return order;
+                break;
             }
         }
+        // What comes after such an event never happens either.
+        for event in order.never.clone().iter() {
+            order.never.add_all(&order.after[event]);
+        }
+        order
     }
 
     fn infer(&mut self, need: &Need) -> bool {

@@ -48,6 +48,25 @@ fn on_thousands_of_tiny_forms() {
     assert!(400 < safe && safe < 3600, "both sorts are met: {safe} safe");
 }
 
+/// A circle in `pre` is a deadlock, not a mistake in the form.
+#[test]
+fn on_circles() {
+    for seed in 0..300 {
+        let mut form = tiny::form(seed, 6);
+        let last = form.events.len() - 1;
+        form.events[last].pre = vec![0];
+        form.events[0].pre = vec![last];
+        assert!(!compare(&form, seed), "seed {seed}: nothing in the circle can happen");
+    }
+}
+
+#[test]
+fn on_steps_that_hold_kit() {
+    let safe = (0..3000).filter(|&seed| compare(&tiny::kits(seed), seed)).count();
+    println!("{safe} of 3000 are safe");
+    assert!(600 < safe && safe < 2700, "both sorts are met: {safe} safe");
+}
+
 #[test]
 fn on_drawn_kiosks() {
     let mut chance = ft_testkit::chance::Chance::new(7);

@@ -53,6 +53,51 @@ pub fn form(seed: u64, events: usize) -> Form {
     form
 }
 
+/// A few steps that take kit, hold it, sometimes need more before they give it back, and sometimes forget to:
+/// where dead ends come from.
+pub fn kits(seed: u64) -> Form {
+    let mut chance = Chance::new(seed);
+    let chance = &mut chance;
+    let mut form = Form { name: format!("kits {seed}"), people: 1, ..Form::default() };
+    let kits = chance.within(1, 3);
+    for index in 0..kits {
+        let hi = chance.within(1, 2) as i32;
+        let (name, kind) = (format!("#k{index}"), VarKind::Res);
+        form.vars.push(Var { name, lo: 0, hi, init: hi, kind, vals: vec![], words: Words::new() });
+    }
+    let add = |var: usize, c: i32| Effect { when: Vec::new(), var, op: Op::Add, c };
+    let needs = |var: usize| Allowed { var, mask: !1 };
+    for step in 0..chance.within(2, 4) {
+        let name = format!("s{step}");
+        let kit = chance.below(kits);
+        let mut start = Event::new(format!("{name}@start"), name.clone(), EventKind::Start);
+        start.pre = (0..form.events.len()).filter(|_| chance.percent(12)).collect();
+        start.guard = vec![needs(kit)];
+        start.eff = vec![add(kit, -1)];
+        form.events.push(start);
+        let mut last = form.events.len() - 1;
+        if chance.percent(40) {
+            let mut more = Event::new(format!("{name}+"), name.clone(), EventKind::Do);
+            more.pre = vec![last];
+            if chance.percent(60) {
+                more.guard = vec![needs(chance.below(kits))];
+            }
+            form.events.push(more);
+            last += 1;
+        }
+        let mut end = Event::new(format!("{name}@end"), name, EventKind::End);
+        end.pre = vec![last];
+        if chance.percent(40) {
+            end.guard = vec![needs(chance.below(kits))];
+        }
+        if chance.percent(90) {
+            end.eff = vec![add(kit, 1)];
+        }
+        form.events.push(end);
+    }
+    form
+}
+
 /// A condition on one or two variables; `percent` says how often a value is allowed.
 fn cond(chance: &mut Chance, vars: &[Var], percent: usize) -> Cond {
     let mut cond = Cond::new();
