@@ -16,7 +16,7 @@ use crate::night::{self, MachineNight, Origins};
 use crate::source::{Source, Trouble};
 
 pub use solutions::Mixed;
-pub use view::{Baseline, MachineView, Row, TonightView};
+pub use view::{Baseline, LoadView, MachineView, Row, TonightView};
 
 /// Why there is no plan.
 #[derive(Debug)]

@@ -65,6 +65,9 @@ pub fn first_grouping(problem: &Problem) -> Grouping {
     Grouping(loads)
 }
 
+/// As many parts of a load are named in its title.
+const NAMED: usize = 3;
+
 impl Problem {
     /// The problem with its loads turned into tasks and nothing left to group.
     ///
@@ -114,7 +117,7 @@ impl Problem {
         task
     }
 
-    /// A load's name: its journey and what is in it.
+    /// A load's name: its journey and the first of what is in it.
     fn load_title(&self, load: &[usize]) -> Words {
         let items = || load.iter().map(|&item| &self.wash.items[item]);
         let journey = &self.wash.journeys[self.wash.items[load[0]].journey];
@@ -122,7 +125,13 @@ impl Problem {
         for (language, name) in &journey.title {
             let parts: Vec<&str> =
                 items().filter_map(|item| item.title.get(language)).map(String::as_str).collect();
-            title.insert(language.clone(), format!("{name}: {}", parts.join(", ")));
+            let first = parts.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+            let title_text = match (parts.len().saturating_sub(NAMED), language.as_str()) {
+                (0, _) => format!("{name}: {first}"),
+                (more, "es") => format!("{name}: {first} y {more} más"),
+                (more, _) => format!("{name}: {first} and {more} more"),
+            };
+            title.insert(language.clone(), title_text);
         }
         title
     }

@@ -23,7 +23,7 @@ const STATES_EACH: u64 = 4_000;
 const STATES_ALL: u64 = 300_000;
 
 /// What a check is counted as at least: it has its own overhead, and a flaw does not tell its states.
-const STATES_LEAST: u64 = 2_000;
+const STATES_LEAST: u64 = 12_000;
 
 impl Deriving<'_> {
     /// Takes out whatever can be taken out; says whether it was proved of all the rest that it cannot.

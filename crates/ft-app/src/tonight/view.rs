@@ -21,6 +21,8 @@ pub struct TonightView {
     pub machines: Vec<MachineView>,
     /// Who does what when, sorted by begin.
     pub rows: Vec<Row>,
+    /// Which parts are washed together, and when.
+    pub loads: Vec<LoadView>,
     /// What is mixed.
     pub solutions: Vec<Mixed>,
     /// When everything has ended, seconds.
@@ -89,6 +91,19 @@ pub struct Row {
     pub phase: (usize, usize),
 }
 
+/// Parts that are washed together.
+#[derive(Debug, Clone, Serialize)]
+pub struct LoadView {
+    /// Begin, seconds.
+    pub start_s: u32,
+    /// End, seconds.
+    pub end_s: u32,
+    /// What kind of load, of which machine.
+    pub title: String,
+    /// The parts.
+    pub parts: Vec<String>,
+}
+
 /// When nights of log-normal step lengths end.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct OddsView {
@@ -135,6 +150,7 @@ pub fn view(kitchen: &Kitchen, problem: &Problem, plan: &Plan, proved: &[Proved]
             .map(|one| MachineView { name: one.name.clone(), events: one.events, states: one.states, orders: one.orders })
             .collect(),
         rows: rows(problem, plan, language),
+        loads: loads(problem, plan, language),
         solutions,
         out_s: plan.score.ends_at_s,
         lower_bound_s: plan.lower_bound_s,
@@ -176,6 +192,28 @@ fn rows(problem: &Problem, plan: &Plan, language: &str) -> Vec<Row> {
             phase: (one.phase, whole.tasks[one.task].phases.len()),
         })
         .collect()
+}
+
+fn loads(problem: &Problem, plan: &Plan, language: &str) -> Vec<LoadView> {
+    let said = |words: &Words| pick(words, language).unwrap_or_default().to_owned();
+    let mut loads: Vec<LoadView> = plan
+        .loads
+        .0
+        .iter()
+        .enumerate()
+        .map(|(index, items)| {
+            let task = problem.tasks.len() + index;
+            let phases = || plan.assignments.iter().filter(move |one| one.task == task);
+            LoadView {
+                start_s: phases().map(|one| one.start_s).min().unwrap_or(0),
+                end_s: phases().map(|one| one.end_s).max().unwrap_or(0),
+                title: said(&problem.wash.journeys[problem.wash.items[items[0]].journey].title),
+                parts: items.iter().map(|item| said(&problem.wash.items[*item].title)).collect(),
+            }
+        })
+        .collect();
+    loads.sort_by_key(|load| (load.start_s, load.end_s));
+    loads
 }
 
 /// The card in its order, without the evening's deadline, so that there is something to compare with.

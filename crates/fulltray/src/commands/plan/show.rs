@@ -31,6 +31,11 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     for row in view.rows.iter().filter(|row| row.people.is_empty()) {
         line(&mut text, view, row);
     }
+    let _ = writeln!(text, "\n{}", say("Wash loads: plastic apart from metal, what cuts alone", "Tandas de lavado: plástico y metal aparte, lo cortante solo"));
+    for load in &view.loads {
+        let _ = writeln!(text, "  {} to {}  {}", clock(view, load.start_s), clock(view, load.end_s), load.title);
+        wrapped(&mut text, &load.parts.join(", "));
+    }
     let _ = writeln!(text, "\n{}", say("To mix", "Preparar"));
     for mixed in &view.solutions {
         let _ = writeln!(text, "  {}, {}: {}", mixed.machine, mixed.solution, mixed.how);
@@ -165,6 +170,20 @@ fn next(text: &mut String, args: &PlanArgs, es: bool) {
     ] {
         let _ = writeln!(text, "  {command:62} {}", if es { spanish } else { en });
     }
+}
+
+/// A long list as indented lines of at most a page's width.
+fn wrapped(text: &mut String, list: &str) {
+    let mut line = String::new();
+    for word in list.split(' ') {
+        if line.chars().count() + word.chars().count() > 90 {
+            let _ = writeln!(text, "      {}", line.trim_end());
+            line.clear();
+        }
+        line.push_str(word);
+        line.push(' ');
+    }
+    let _ = writeln!(text, "      {}", line.trim_end());
 }
 
 /// A second of the plan as a time of day.
