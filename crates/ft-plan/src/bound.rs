@@ -199,6 +199,10 @@ fn arcs(model: &Model) -> Vec<Arc> {
             arcs.push(Arc { from: to, to: from, least: to_short - max - from_long });
         }
     }
+    for hold in model.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
+        let (from, to) = (model.first[hold.from_task], last(hold.to_task));
+        arcs.push(Arc { from, to, least: -long(to) });
+    }
     arcs
 }
 
