@@ -101,6 +101,10 @@ for p, person in enumerate(crew):
         model.add_no_overlap(bars)
         continue
     place = [night["tasks"][t]["phases"][k]["place"] for t, k in own]
+    day = sorted((hinted[key]["start_s"], hinted[key]["end_s"], i + 1) for i, key in enumerate(own)
+                 if key in hinted and p in hinted[key]["people"])
+    route = [0] + [node for _, _, node in day] + [0]
+    steps = set(zip(route, route[1:]))
     arcs = [(0, 0, (idle := model.new_bool_var("")))]
     for i, key in enumerate(own):
         does = doing[key][p]
@@ -116,6 +120,11 @@ for p, person in enumerate(crew):
                 follows = model.new_bool_var("")
                 arcs.append((i + 1, j + 1, follows))
                 model.add(starts[other] >= ends[key] + walk(place[i], place[j])).only_enforce_if(follows)
+    if hinted:
+        for tail, head, taken in arcs:
+            if tail != head:
+                model.add_hint(taken, (tail, head) in steps)
+        model.add_hint(idle, not day)
     model.add_circuit(arcs)
     model.add_no_overlap([bar(starts[key], ends[key], doing[key][p]) for key in own])
 # Rooms: each stay in one bay; no two classes at once in a bay.
@@ -147,11 +156,7 @@ for kit, pool in enumerate(night["kit"]):
     for hold in night["holds"]:
         if hold["kit"] == kit:
             begin, end = starts[hold["from_task"], 0], ends[last(hold["to_task"])]
-            length = model.new_int_var(0, horizon, "")
-            # A giver that ends before the taker begins holds nothing.
-            model.add_max_equality(length, [0, end - begin])
-            finish = model.new_int_var(0, 2 * horizon, "")
-            bars.append(model.new_interval_var(begin, length, finish, ""))
+            bars.append(model.new_interval_var(begin, model.new_int_var(0, horizon, ""), end, ""))
             amounts.append(hold["count"])
     if bars:
         model.add_cumulative(bars, amounts, pool["count"])

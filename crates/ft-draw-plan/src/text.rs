@@ -1,5 +1,7 @@
 //! The timeline for the terminal: a picture, then each person's list.
 
+use std::fmt::Write as _;
+
 use ft_night::{Plan, Problem};
 
 use crate::Clock;
@@ -20,12 +22,12 @@ pub fn text(problem: &Problem, plan: &Plan, clock: Clock, language: &str, column
     let mut out = ruler(clock, end_s, name_width, width);
     for lane in &lanes {
         let name: String = lane.name.chars().take(name_width).collect();
-        out.push_str(&format!("{name:<name_width$} {}\n", row(lane, end_s, width).trim_end()));
+        let _ = writeln!(out, "{name:<name_width$} {}", row(lane, end_s, width).trim_end());
     }
     for lane in lanes.iter().take(problem.people.len()) {
-        out.push_str(&format!("\n{}\n", lane.name));
+        let _ = writeln!(out, "\n{}", lane.name);
         for bar in &lane.bars {
-            out.push_str(&format!("  {}  {:>3}  {}\n", clock.hour(bar.start_s), bar.task + 1, bar.label));
+            let _ = writeln!(out, "  {}  {:>3}  {}", clock.hour(bar.start_s), bar.task + 1, bar.label);
         }
     }
     out
@@ -65,9 +67,7 @@ fn fill(cells: &mut [char], bar: &Bar, ink: char, end_s: u32) {
     let from = column(bar.start_s, end_s, width).min(width - 1);
     let to = column(bar.end_s, end_s, width).clamp(from + 1, width);
     let number = (bar.task + 1).to_string();
-    for cell in from..to {
-        cells[cell] = ink;
-    }
+    cells[from..to].fill(ink);
     if number.len() < to - from {
         for (offset, digit) in number.chars().enumerate() {
             cells[from + offset] = digit;

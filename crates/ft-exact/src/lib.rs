@@ -46,7 +46,7 @@ pub fn prove(project: &Project, found: Option<&Starts>, stop: &dyn Fn() -> bool)
         return Known::Impossible;
     }
     let horizon = match found {
-        Some(starts) => project.ends_at(starts) as i64 - 1,
+        Some(starts) => i64::from(project.ends_at(starts)) - 1,
         None => horizon(project),
     };
     let stopped = || Known::Stopped(found.cloned());
@@ -68,8 +68,9 @@ pub fn prove(project: &Project, found: Option<&Starts>, stop: &dyn Fn() -> bool)
     let last = best.into_inner();
     match result {
         OptimisationResult::Optimal(solution) => Known::Best(read(solution.as_reference())),
-        OptimisationResult::Satisfiable(solution) => Known::Stopped(Some(read(solution.as_reference()))),
-        OptimisationResult::Stopped(solution, ()) => Known::Stopped(Some(read(solution.as_reference()))),
+        OptimisationResult::Satisfiable(solution) | OptimisationResult::Stopped(solution, ()) => {
+            Known::Stopped(Some(read(solution.as_reference())))
+        }
         OptimisationResult::Unsatisfiable => settled(),
         OptimisationResult::Unknown => last.map_or_else(stopped, |starts| Known::Stopped(Some(starts))),
     }
@@ -121,10 +122,9 @@ fn post(
         let constraint = pumpkin_constraints::less_than_or_equals(difference, -(lag as i32), tag);
         solver.add_constraint(constraint).post();
     }
-    for one in 0..count {
-        let difference = vec![starts[one].scaled(1), end.scaled(-1)];
-        let constraint =
-            pumpkin_constraints::less_than_or_equals(difference, -(project.lengths[one] as i32), tag);
+    for (start, &length) in starts.iter().zip(&project.lengths) {
+        let difference = vec![start.scaled(1), end.scaled(-1)];
+        let constraint = pumpkin_constraints::less_than_or_equals(difference, -(length as i32), tag);
         solver.add_constraint(constraint).post();
     }
     for (resource, &capacity) in project.capacities.iter().enumerate() {

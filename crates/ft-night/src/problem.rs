@@ -264,7 +264,8 @@ pub struct Lag {
     pub because: Words,
 }
 
-/// Kit that stays taken from the begin of one task to the end of another (or of the same).
+/// Kit that stays taken from the begin of one task to the end of another (or of the same), which may not
+/// come before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Hold {

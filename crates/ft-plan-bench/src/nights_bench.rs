@@ -133,7 +133,7 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
             let answer = cp_sat(&problem, &plan, 10.0, false)?;
             *words.entry(format!("{:?}, CP-SAT {}", plan.word, answer["word"])).or_insert(0) += 1;
             if plan.word == Word::Impossible && answer["word"] != "impossible" {
-                println!("wild {seed}: called impossible, CP-SAT says {answer}");
+                println!("wild {seed}: called impossible ({:?}), CP-SAT says {answer}", plan.conflict);
             }
         }
     }

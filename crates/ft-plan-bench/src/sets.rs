@@ -40,7 +40,7 @@ pub fn instances(folder: &Path, step: usize) -> std::io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
-        let kind = path.extension().map(|kind| kind.to_ascii_lowercase());
+        let kind = path.extension().map(std::ffi::OsStr::to_ascii_lowercase);
         if kind.is_some_and(|kind| kind == "sm" || kind == "sch") {
             files.push(path);
         }

@@ -5,7 +5,7 @@ use ft_night::{
     Side, Stage, Task, WashWork, Words,
 };
 
-/// Chance from a seed (SplitMix64).
+/// Chance from a seed (`SplitMix64`).
 pub struct Dice(u64);
 
 impl Dice {
@@ -50,7 +50,7 @@ pub fn wild(seed: u64) -> Problem {
         sides: (0..2).map(|_| Side { machine: 0, serves_until_s: 0, ..Side::default() }).collect(),
         ..Problem::default()
     };
-    for _ in 0..1 + dice.below(3) {
+    for _ in 0..=dice.below(3) {
         let person = person(&problem, &mut dice);
         problem.people.push(person);
     }
@@ -120,8 +120,7 @@ fn phase(problem: &Problem, dice: &mut Dice, is_first: bool) -> Phase {
 
 /// One to three phases; one that keeps its people needs as many as before.
 fn phases(problem: &Problem, dice: &mut Dice) -> Vec<Phase> {
-    let mut phases: Vec<Phase> =
-        (0..1 + dice.below(3)).map(|index| phase(problem, dice, index == 0)).collect();
+    let mut phases: Vec<Phase> = (0..=dice.below(3)).map(|index| phase(problem, dice, index == 0)).collect();
     let mut before = 0;
     for phase in phases.iter_mut().filter(|phase| phase.people > 0) {
         if phase.same_people && before > 0 {
@@ -184,6 +183,6 @@ fn wash(problem: &Problem, dice: &mut Dice) -> WashWork {
         before: Vec::new(),
         within_s: dice.one_in(3).then(|| dice.between(5, 40)),
     };
-    let items = (0..1 + dice.below(5)).map(|_| item(dice)).collect();
+    let items = (0..=dice.below(5)).map(|_| item(dice)).collect();
     WashWork { journeys, items, given: Vec::new() }
 }

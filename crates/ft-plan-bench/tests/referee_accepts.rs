@@ -26,6 +26,13 @@ fn ten_thousand_wild_problems() {
     assert!(words.len() > 1, "problems that all end alike test little: {words:?}");
 }
 
+/// Kit that comes back at the very instant at which it is taken is taken for no time, so more of it than there is does
+/// no harm: this one was once called impossible, and CP-SAT has a plan for it.
+#[test]
+fn kit_for_no_time_is_not_impossible() {
+    assert_ne!(check("wild(18)", &wild(18), 60).word, ft_night::Word::Impossible);
+}
+
 #[test]
 fn nights_of_every_size() {
     for machines in 1..=3 {

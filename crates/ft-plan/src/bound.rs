@@ -80,8 +80,10 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
         ends_at: 0,
         conflict,
     };
-    let forward = settle(&mut out.head, arcs.iter().map(|arc| (arc.from, arc.to, arc.least)));
-    let backward = settle(&mut out.tail, arcs.iter().map(|arc| (arc.to, arc.from, arc.least)));
+    let onward: Vec<_> = arcs.iter().map(|arc| (arc.from, arc.to, arc.least)).collect();
+    let back: Vec<_> = arcs.iter().map(|arc| (arc.to, arc.from, arc.least)).collect();
+    let forward = settle(&mut out.head, &onward);
+    let backward = settle(&mut out.tail, &back);
     if !(forward && backward) {
         out.conflict.push("some lags ask for more time between two steps than others allow".to_owned());
         return out;
@@ -135,14 +137,22 @@ fn impossible_alone(model: &Model) -> Vec<String> {
         }
     }
     for hold in &problem.holds {
-        if hold.count > problem.kit[hold.kit].count && model.past[model.first[hold.from_task]].is_none() {
-            conflict.push(format!(
-                "step {} needs {} of a kit of {}",
-                hold.from_task, hold.count, problem.kit[hold.kit].count
-            ));
+        let begun = model.past[model.first[hold.from_task]].is_some();
+        if hold.count > problem.kit[hold.kit].count && !begun && lasts(model, hold) {
+            let (task, count, of) = (hold.from_task, hold.count, problem.kit[hold.kit].count);
+            conflict.push(format!("step {task} needs {count} of a kit of {of}"));
         }
     }
     conflict
+}
+
+/// Whether a hold surely takes its kit for a while: it may come back at the very instant at which it is taken.
+fn lasts(model: &Model, hold: &ft_night::Hold) -> bool {
+    let takes_time = |task: usize| model.acts_of(task).any(|act| model.acts[act].shortest() > 0);
+    let follows = |lag: &ft_night::Lag| {
+        (lag.from.task, lag.to.task) == (hold.from_task, hold.to_task) && lag.from.edge == Edge::End && lag.min_s >= 0
+    };
+    takes_time(hold.from_task) && (hold.from_task == hold.to_task || model.problem.lags.iter().any(follows))
 }
 
 fn release(model: &Model, act: usize, until: &[Time]) -> Time {
@@ -199,14 +209,18 @@ fn arcs(model: &Model) -> Vec<Arc> {
             arcs.push(Arc { from: to, to: from, least: to_short - max - from_long });
         }
     }
+    for hold in model.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
+        let (from, to) = (model.first[hold.from_task], last(hold.to_task));
+        arcs.push(Arc { from, to, least: -long(to) });
+    }
     arcs
 }
 
 /// Raises the values until every arc holds; false where that never ends.
-fn settle(value: &mut [Time], arcs: impl Iterator<Item = (usize, usize, Time)> + Clone) -> bool {
+fn settle(value: &mut [Time], arcs: &[(usize, usize, Time)]) -> bool {
     for _ in 0..=value.len() {
         let mut changed = false;
-        for (from, to, least) in arcs.clone() {
+        for &(from, to, least) in arcs {
             if value[to] < value[from] + least {
                 value[to] = value[from] + least;
                 changed = true;

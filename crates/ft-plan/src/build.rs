@@ -361,7 +361,7 @@ impl<'m> Night<'m> {
                 latest = latest.max(start);
                 walked += more;
             }
-            if latest == at || crew.count_ones() == 1 {
+            if latest == at || crew.is_power_of_two() {
                 return Some((latest, walked));
             }
             at = latest;

@@ -112,7 +112,7 @@ fn relaxed(problem: &Problem, wish: Wish, by_s: i64) -> Problem {
         Wish::Comes(person) => out.people[person].from_s = out.people[person].from_s.saturating_sub(by),
         Wish::Serving(rule) => out.serving[rule].until_s = out.serving[rule].until_s.saturating_sub(by),
         Wish::SideServes(side) => {
-            out.sides[side].serves_until_s = out.sides[side].serves_until_s.saturating_sub(by)
+            out.sides[side].serves_until_s = out.sides[side].serves_until_s.saturating_sub(by);
         }
         Wish::Release(task) => out.tasks[task].release_s = out.tasks[task].release_s.saturating_sub(by),
     }

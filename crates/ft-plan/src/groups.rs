@@ -43,16 +43,16 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
     if floor.conflict.is_empty() {
         improve(problem, &judge, &mut best, &floor, &mut rng, &mut meter);
     }
-    finish(problem, &best, floor, &meter)
+    finish(problem, &best, &floor, &meter)
 }
 
 /// The plan of what was found, with its word.
-fn finish(problem: &Problem, best: &Grouped, known: Bounds, meter: &Meter) -> Plan {
+fn finish(problem: &Problem, best: &Grouped, known: &Bounds, meter: &Meter) -> Plan {
     let model = Model::new(&best.whole);
     let night = Night::build(&model, &best.found.genes);
     let mut plan = to_plan(&night, &best.loads, problem.tasks.len());
     plan.work_units = meter.spent;
-    settle_word(plan, night.fault, &known)
+    settle_word(plan, night.fault, known)
 }
 
 /// Plans on from what really happened, changing as little as helps.
@@ -84,7 +84,7 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     let found = anneal(&model, &judge, start, rounds, &mut rng, &mut meter);
     drop(model);
     let best = Grouped { loads, whole, found };
-    finish(problem, &best, floor(problem), &meter)
+    finish(problem, &best, &floor(problem), &meter)
 }
 
 /// The card in its order: every task begins only after the one before it has begun, or ended where one person works.
@@ -106,7 +106,7 @@ pub fn in_a_line(problem: &Problem, people: usize) -> Plan {
     let found = try_genes(&model, &judge, &genes, &mut meter);
     drop(model);
     let best = Grouped { loads, whole, found };
-    finish(&problem, &best, floor(&problem), &meter)
+    finish(&problem, &best, &floor(&problem), &meter)
 }
 
 /// The card's order with every load as soon as its parts are there.

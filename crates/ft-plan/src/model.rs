@@ -208,6 +208,12 @@ fn links(problem: &Problem) -> Vec<Vec<Link>> {
             most: -lag.min_s,
         });
     }
+    // Kit comes back after it was taken.
+    for hold in problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
+        let (from, to) = (hold.from_task, hold.to_task);
+        links[to].push(Link { other: from, here: Edge::End, there: Edge::Begin, least: 0, most: NEVER });
+        links[from].push(Link { other: to, here: Edge::Begin, there: Edge::End, least: -NEVER, most: 0 });
+    }
     links
 }
 

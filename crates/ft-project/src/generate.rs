@@ -93,8 +93,7 @@ impl<'a> Layout<'a> {
         });
         // Time runs backwards from `end`: an activity's mirrored begin is where it ends.
         self.clear(profile);
-        for index in 0..list.len() {
-            let activity = list[index];
+        for &activity in list.iter() {
             let last = self.after[activity].iter().map(|&one| starts[one]).min().unwrap_or(end);
             let mirrored = self.fit(profile, activity, (end - last) as usize);
             self.occupy(profile, activity, mirrored);

@@ -39,7 +39,7 @@ impl Project {
 
     /// Earliest begin of each activity by the lags alone; `None` where they contradict each other.
     pub fn earliest(&self) -> Option<Vec<i64>> {
-        longest(self.lengths.len(), self.lags.iter().copied())
+        longest(self.lengths.len(), &self.lags)
     }
 
     /// Earliest end by lags alone, and by each resource's work; `None` where the lags contradict each other.
@@ -101,11 +101,11 @@ impl Project {
 }
 
 /// Longest paths from time 0; `None` where a circle of lags is positive.
-fn longest(count: usize, lags: impl Iterator<Item = (usize, usize, i64)> + Clone) -> Option<Vec<i64>> {
+fn longest(count: usize, lags: &[(usize, usize, i64)]) -> Option<Vec<i64>> {
     let mut early = vec![0; count];
     for _ in 0..=count {
         let mut changed = false;
-        for (from, to, lag) in lags.clone() {
+        for &(from, to, lag) in lags {
             if early[to] < early[from] + lag {
                 early[to] = early[from] + lag;
                 changed = true;

@@ -14,6 +14,13 @@ pub fn check(view: &View, found: &mut Vec<Violation>) {
 fn kit(view: &View, found: &mut Vec<Violation>) {
     for (kit, pool) in view.problem.kit.iter().enumerate() {
         let holds: Vec<_> = view.problem.holds.iter().filter(|hold| hold.kit == kit).collect();
+        for hold in &holds {
+            let (from, to) = (view.begin(hold.from_task), view.end(hold.to_task));
+            if to < from && !view.has_ended(hold.to_task) {
+                let what = format!("kit {kit} comes back at {to}, is taken only at {from}");
+                found.push(violation(Rule::Kit, &[hold.from_task, hold.to_task], what));
+            }
+        }
         for taker in &holds {
             let at = view.begin(taker.from_task);
             let taken = holds.iter().filter(|hold| {
