@@ -125,7 +125,7 @@ impl Base {
     fn find(form: &Form, limits: &Limits) -> Result<Self, NoOrder> {
         let given = Relation::given(form);
         let strict = Strict::of_card(form, limits);
-        match check(&strict.form, &limits.share(4)) {
+        match check(&strict.form, &limits.share(100)) {
             Verdict::Proved(_) => {
                 let run = any_run(form);
                 return Ok(Self { relation: given, run, strict });
@@ -185,7 +185,7 @@ impl Deriving<'_> {
     /// Adds orders of the base until the form is proved; in the end the base itself is.
     fn make_safe(&mut self, relation: &mut Relation) -> Result<(), NoOrder> {
         for _ in 0..ROUNDS {
-            let flaws = match check(&relation.lay_over(&self.strict.form), &self.limits.share(8)) {
+            let flaws = match check(&relation.lay_over(&self.strict.form), &self.limits.share(40)) {
                 Verdict::Proved(proof) => {
                     self.proof_states = proof.states;
                     return Ok(());
