@@ -93,6 +93,7 @@ pub fn prepare(source: &Source, choice: &Choice) -> Result<Forms, Trouble> {
     for variant in variants(&file, procedure, choice)? {
         let mut lowered =
             ft_compile::compile(&file, procedure, &variant, choice.people).map_err(Trouble::Problems)?;
+        warnings.append(&mut lowered.warnings);
         place(&mut lowered, &file, procedure, source, &lines);
         let title = title(&file, procedure, &variant);
         prepared.push(Prepared { title, form: lowered.form.clone(), lowered: Some(lowered), variant });

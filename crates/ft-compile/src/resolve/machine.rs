@@ -11,7 +11,7 @@ use ft_machine::{
 use ft_syntax::Node;
 use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Unit, Volume, VolumeUnit};
 
-use super::names::{Names, Scope, unknown, wrong_kind};
+use super::names::{Names, Scope, unknown};
 use super::read::{Reader, count, first_text, has_flag, number, quantity, range, text};
 use crate::codes;
 
@@ -368,10 +368,10 @@ impl Reading<'_> {
             );
         }
         said.into_iter()
-            .filter_map(|(name, span)| match self.scope.items.find(self.reader, "part", name, span)? {
+            .filter_map(|(name, span)| match self.scope.item(self.reader, "part", name, span)? {
                 Subject::Part(id) => Some(id),
                 other => {
-                    self.reader.report(wrong_kind(name, other, "part", span));
+                    self.reader.report(self.scope.wrong_kind(name, other, "part", span));
                     None
                 }
             })
@@ -395,10 +395,10 @@ impl Reading<'_> {
     }
 
     fn vessel_called(&mut self, (name, span): (&str, &Span)) -> Option<VesselId> {
-        match self.scope.items.find(self.reader, "vessel", name, span)? {
+        match self.scope.item(self.reader, "vessel", name, span)? {
             Subject::Vessel(id) => Some(id),
             other => {
-                self.reader.report(wrong_kind(name, other, "vessel", span));
+                self.reader.report(self.scope.wrong_kind(name, other, "vessel", span));
                 None
             }
         }
@@ -432,8 +432,12 @@ impl Reading<'_> {
                 said.into_iter().filter_map(|said| self.index_of(&positions, "position", said)).collect();
             for entry in &child.arguments {
                 let Some(name) = entry.as_text() else { continue };
-                let what = if child.name.text == "cools" { "vessel" } else { "part" };
-                let Some(subject) = self.scope.items.find(self.reader, what, name, &entry.span) else {
+                let what = match child.name.text.as_str() {
+                    "cools" => "vessel",
+                    "live" => "part or vessel",
+                    _ => "part",
+                };
+                let Some(subject) = self.scope.item(self.reader, what, name, &entry.span) else {
                     continue;
                 };
                 match (child.name.text.as_str(), subject) {
@@ -443,7 +447,7 @@ impl Reading<'_> {
                     ("live", Subject::Vessel(vessel)) => {
                         roles.push(SwitchRole::LiveVessel(vessel, at.clone()))
                     }
-                    (_, other) => self.reader.report(wrong_kind(name, other, what, &entry.span)),
+                    (_, other) => self.reader.report(self.scope.wrong_kind(name, other, what, &entry.span)),
                 }
             }
         }

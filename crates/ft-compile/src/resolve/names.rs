@@ -65,7 +65,8 @@ pub fn unknown<'a>(what: &str, name: &str, span: &Span, known: impl Iterator<Ite
     }
     match known.as_slice() {
         [] => problem.with_remedy(format!("no {what} is declared in this file")),
-        known if known.len() <= 8 => {
+        [only] => problem.with_remedy(format!("there is only `{only}`")),
+        known if known.len() <= 12 => {
             let list: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
             problem.with_remedy(format!("there are: {}", list.join(", ")))
         }
@@ -97,6 +98,46 @@ pub struct Scope {
 }
 
 impl Scope {
+    /// What an item's name means; reported where it means nothing, with the names of what belongs there.
+    pub fn item(&self, reader: &mut Reader, what: &str, name: &str, span: &Span) -> Option<Subject> {
+        let found = self.items.get(name);
+        if found.is_none() {
+            reader.report(unknown(what, name, span, self.items_of(what)));
+        }
+        found
+    }
+
+    /// The names of items of a kind, or of several: `vessel`, `vessel or line`, `kit`; any other word means all.
+    fn items_of<'a>(&'a self, what: &str) -> impl Iterator<Item = &'a str> {
+        let kinds: Vec<&str> = KINDS.into_iter().filter(|kind| what.contains(kind)).collect();
+        let only_kit = what == "kit";
+        self.items.list.iter().filter_map(move |(name, subject, _)| {
+            let fits = if only_kit {
+                self.kit.contains(subject)
+            } else {
+                kinds.is_empty() || kinds.contains(&kind(*subject))
+            };
+            fits.then_some(name.as_str())
+        })
+    }
+
+    /// The problem that an item is of another kind than a word takes.
+    pub fn wrong_kind(&self, name: &str, subject: Subject, takes: &str, span: &Span) -> Problem {
+        let fitting: Vec<String> = self.items_of(takes).map(|name| format!("`{name}`")).collect();
+        let remedy = match fitting.as_slice() {
+            [] => format!("declare a {takes} first: there is none"),
+            [only] => format!("there is only {only}"),
+            some if some.len() <= 12 => format!("there are: {}", some.join(", ")),
+            _ => format!("write the name of a {takes}"),
+        };
+        Problem::error(
+            codes::WRONG_KIND,
+            span.clone(),
+            format!("`{name}` is a {}, and a {takes} belongs here", kind(subject)),
+        )
+        .with_remedy(remedy)
+    }
+
     /// An item by its name, which may name a side after a dot; `side` is the `side=` property, if there is one.
     pub fn target(
         &self,
@@ -111,7 +152,7 @@ impl Scope {
             Some((name, side)) => (name, Some((side, span))),
             None => (written, None),
         };
-        let subject = self.items.find(reader, what, name, span)?;
+        let subject = self.item(reader, what, name, span)?;
         let named_side = side.or(dotted);
         if !self.per_side.get(&subject).copied().unwrap_or(false) {
             if let Some((side, span)) = named_side {
@@ -174,6 +215,8 @@ impl Scope {
     }
 }
 
+const KINDS: [&str; 6] = ["switch", "vessel", "valve", "line", "part", "fact"];
+
 /// What a subject is, for a sentence.
 pub fn kind(subject: Subject) -> &'static str {
     match subject {
@@ -184,14 +227,4 @@ pub fn kind(subject: Subject) -> &'static str {
         Subject::Part(_) => "part",
         Subject::Fact(_) => "fact",
     }
-}
-
-/// The problem that an item is of another kind than a word takes.
-pub fn wrong_kind(name: &str, subject: Subject, takes: &str, span: &Span) -> Problem {
-    Problem::error(
-        codes::WRONG_KIND,
-        span.clone(),
-        format!("`{name}` is a {}, and a {takes} belongs here", kind(subject)),
-    )
-    .with_remedy(format!("write the name of a {takes}"))
 }

@@ -9,7 +9,7 @@ use ft_syntax::{Entry, Node, Value};
 use ft_units::{BadQuantity, Quantity, Range, Unit};
 
 use crate::codes;
-use crate::words::{Property, Takes, WORDS, Word};
+use crate::words::{Property, SAID, Takes, WORDS, Word};
 
 /// Gathers problems while a file is read.
 #[derive(Default)]
@@ -65,7 +65,7 @@ impl Reader {
             .any(|word| word.name == parent && word.properties.iter().any(|known| known.name == name))
         {
             problem = problem.with_remedy(format!("it is a property: write `{name}=…` before the braces"));
-        } else if let Some(near) = nearest(name, allowed.iter().copied()) {
+        } else if let Some(near) = nearest(name, allowed.iter().copied()).or_else(|| meant(name, &allowed)) {
             problem = problem.with_remedy(format!("did you mean `{near}`?"));
         } else if allowed.is_empty() {
             problem = problem.with_remedy(format!("`{parent}` takes nothing in braces"));
@@ -106,7 +106,7 @@ impl Reader {
             return;
         }
         for entry in rest {
-            self.flag(entry, word);
+            self.flag(node, entry, word);
         }
     }
 
@@ -135,7 +135,7 @@ impl Reader {
         }
     }
 
-    fn flag(&mut self, entry: &Entry, word: &'static Word) {
+    fn flag(&mut self, node: &Node, entry: &Entry, word: &'static Word) {
         let text = entry.as_text().unwrap_or_default();
         if word.flags.iter().any(|(flag, _)| *flag == text) {
             return;
@@ -159,6 +159,10 @@ impl Reader {
             problem = problem.with_remedy(format!("did you mean `{near}`?"));
         } else if let Some(near) = nearest(text, property) {
             problem = problem.with_remedy(format!("`{near}` is a property: write `{near}=…`"));
+        } else if let Some(lacking) =
+            word.properties.iter().find(|known| known.required && node.property(known.name).is_none())
+        {
+            problem = problem.with_remedy(format!("is it `{}=\"{text}\"`?", lacking.name));
         } else if known.is_empty() {
             problem = problem.with_remedy("take it out, or write it as a property: `name=value`");
         } else {
@@ -379,6 +383,14 @@ impl Reader {
             );
         }
     }
+}
+
+/// The word of the language for what people say in other words.
+fn meant(said: &str, allowed: &[&str]) -> Option<&'static str> {
+    SAID.iter()
+        .filter(|(word, _)| allowed.contains(word))
+        .find(|(_, others)| others.contains(&said.to_lowercase().as_str()))
+        .map(|(word, _)| *word)
 }
 
 /// The word of this name that can stand in `parent`.
