@@ -5,6 +5,7 @@
 
 pub mod source;
 pub mod check;
+pub mod explain;
 pub mod order;
 pub mod repair_text;
 pub mod night;
@@ -12,3 +13,6 @@ pub mod tonight;
 pub mod hygiene;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};
+
+/// A commented machine file to start from; it is proved as it stands.
+pub const STARTER: &str = include_str!("starter.machine.kdl");

@@ -3,6 +3,10 @@
 //! The table is the only place that knows the grammar: the reader checks files against it, the reference page is
 //! printed from it, and a test walks it to show that each example is accepted.
 
+mod reference;
+
+pub use reference::{reference, sample};
+
 /// What a value must be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Takes {

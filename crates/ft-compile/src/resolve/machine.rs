@@ -9,7 +9,7 @@ use ft_machine::{
     Vessel, VesselId, Walk,
 };
 use ft_syntax::Node;
-use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Unit, Volume, VolumeUnit};
+use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Volume, VolumeUnit};
 
 use super::names::{Names, Scope, unknown};
 use super::read::{Reader, count, first_text, has_flag, number, quantity, range, text};
@@ -648,9 +648,4 @@ fn circles(parts: &[Part]) -> Vec<Vec<PartId>> {
         }
     }
     found
-}
-
-/// The units of a kind, for the reference page.
-pub fn spellings<U: Unit>() -> Vec<&'static str> {
-    U::ALL.iter().map(|(unit, _)| unit.symbol()).collect()
 }

@@ -46,6 +46,12 @@ const MACHINE: &[Item] = &[
 const KITCHEN: &[Item] =
     &[(&["front"], "place \"front\""), (&["sink"], "place \"sink\""), (&["blades"], "skill \"blades\"")];
 
+/// Words that give a name to an item of the machine or the kitchen.
+const DECLARE: [&str; 15] = [
+    "side", "option", "place", "product", "solution", "switch", "vessel", "valve", "line", "part", "piece",
+    "seal", "sink", "fact", "skill",
+];
+
 /// A procedure for pieces that speak of another one or of its steps.
 const CLOSING: &str = "procedure \"closing\" {\n    step \"Stop the drive\" each-side { switch \"drive\" to=\"off\"; }\n    step \"Door off\" { take-off \"door\"; }\n}";
 
@@ -53,13 +59,12 @@ const CLOSING: &str = "procedure \"closing\" {\n    step \"Stop the drive\" each
 pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
     let inside = |opening: &str, home: &str| wrap(home, &format!("{opening} {{\n{piece}\n}}"), languages);
     let full = |items: &[Item]| {
-        let names: Vec<&str> = piece.split('"').skip(1).step_by(2).collect();
         let declares = |name: &&str| {
-            piece.lines().any(|line| {
-                line.trim_start()
-                    .split_once(' ')
-                    .is_some_and(|(_, rest)| rest.starts_with(&format!("\"{name}\"")))
-            }) && names.contains(name)
+            let named = format!("\"{name}\"");
+            piece
+                .lines()
+                .filter_map(|line| line.trim_start().split_once(' '))
+                .any(|(word, rest)| DECLARE.contains(&word) && rest.starts_with(&named))
         };
         let kept: Vec<&str> = items
             .iter()
@@ -102,7 +107,9 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
         }
         "step" => wrap(
             "procedure",
-            &format!("step \"Before\" {{ say \"First.\"; }}\nstep \"Wrapped\" each-side {{\n{piece}\n}}"),
+            &format!(
+                "step \"Stop the drive\" {{ say \"First.\"; }}\nstep \"Wrapped\" each-side {{\n{piece}\n}}"
+            ),
             languages,
         ),
         "finds" => wrap(
@@ -120,7 +127,7 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
             languages,
         ),
         "wait" => inside("wait about=\"90 s\"", "step"),
-        "after" => inside("after \"Before\"", "step"),
+        "after" => inside("after \"Stop the drive\"", "step"),
         "never" => inside("never \"wrapped\"", "procedure"),
         "goal" => inside("goal", "procedure"),
         "switch" => wrap(
@@ -159,23 +166,6 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
 
 fn plain(items: &[Item]) -> String {
     items.iter().map(|(_, text)| *text).collect::<Vec<_>>().join("\n")
-}
-
-/// Every problem of a file, those that only show when its procedures are compiled among them.
-pub fn problems(text: &str) -> Vec<Problem> {
-    let (file, mut problems) = ft_compile::read(text);
-    if !ft_compile::has_errors(&problems) {
-        for procedure in 0..file.procedures.len() {
-            for variant in ft_compile::variants(&file, procedure) {
-                match ft_compile::compile(&file, procedure, &variant, 2) {
-                    Ok(lowered) => problems.extend(lowered.warnings),
-                    Err(errors) => problems.extend(errors),
-                }
-            }
-        }
-        ft_diag::sort(&mut problems);
-    }
-    problems
 }
 
 /// Problems in a few words each, for a failing test.
