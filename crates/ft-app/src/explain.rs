@@ -4,7 +4,7 @@ use ft_compile::lower::hazards::{BUILT_IN, BuiltIn};
 use ft_syntax::CodePage;
 use serde::Serialize;
 
-/// Codes of problems that have no place in a text. They are the program's own; F0072 was never given out.
+/// Codes of problems that have no place in a text. They are the program's own. F0072 is not in use.
 pub const PROGRAM: &[CodePage] = &[
     CodePage {
         code: "F0070",
@@ -51,6 +51,45 @@ pub const PROGRAM: &[CodePage] = &[
         code: "F0076",
         title: "a file that is there already",
         why: "`fulltray new` never writes over a file. Give another name, or move the old file away first.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0080",
+        title: "a temperature log that cannot be read",
+        why: "A log is a table with one reading in each line, sorted by time, with a line of column names. \
+              `--time` and `--temperature` name the columns. `docs/growth.md` shows one.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0081",
+        title: "a gap that makes no sense",
+        why: "`--gap` is how many minutes readings may be apart before nothing is known of the time between. \
+              It is a number above 0.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0082",
+        title: "a file of organisms that cannot be read",
+        why: "The form of such a file, with its units and sources, is described in `docs/growth.md`.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0083",
+        title: "a count that cannot be read",
+        why: "A count at the start is an organism and its log10 per mL, such as `listeria=1.5`. \
+              The message lists the organisms that there are.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0084",
+        title: "a killing step that cannot be reckoned",
+        why: "A step is a strength and a time with an x between, such as `50x30`, and each law needs its own figures from \
+              the study that fitted it. `docs/growth.md` tells which.",
         wrong: "",
         right: "",
     },

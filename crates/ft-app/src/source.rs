@@ -13,6 +13,23 @@ pub struct Source {
     pub text: String,
 }
 
+impl Source {
+    /// A source from the bytes of a file; a byte-order mark at its beginning is left out.
+    ///
+    /// # Errors
+    /// The part that can be shown, and the problem: the bytes are no UTF-8.
+    pub fn from_bytes(name: &str, bytes: &[u8]) -> Result<Self, (Self, Trouble)> {
+        let named = |text: &str| Self { name: name.to_owned(), text: text.to_owned() };
+        match ft_syntax::decode(bytes) {
+            Ok(text) => Ok(named(text.trim_start_matches('\u{feff}'))),
+            Err(unreadable) => {
+                let trouble = Trouble::Problems(vec![unreadable.problem.clone()]);
+                Err((named(&unreadable.shown), trouble))
+            }
+        }
+    }
+}
+
 /// What of a machine file is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choice {

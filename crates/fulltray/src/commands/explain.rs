@@ -10,11 +10,19 @@ use crate::exit::{Answer, Failure};
 pub fn run(args: &ExplainArgs) -> Result<Answer, Failure> {
     let Some(code) = &args.code else {
         let all: Vec<Page> = pages().collect();
-        if args.json { out_json(&all)? } else { out(&list(&all))? }
+        if args.json {
+            out_json(&all)?
+        } else {
+            out(&list(&all))?
+        }
         return Ok(Answer::Yes);
     };
     let page = page(code).map_err(|near| unknown(code, near))?;
-    if args.json { out_json(&page)? } else { out(&told(&page))? }
+    if args.json {
+        out_json(&page)?
+    } else {
+        out(&told(&page))?
+    }
     Ok(Answer::Yes)
 }
 

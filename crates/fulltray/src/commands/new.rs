@@ -13,7 +13,8 @@ pub fn run(args: &NewArgs) -> Result<Answer, Failure> {
         return Ok(Answer::Yes);
     };
     // `create_new` looks and creates in one, so a file that appears meanwhile is safe too.
-    let written = std::fs::File::create_new(path).and_then(|mut file| file.write_all(ft_app::STARTER.as_bytes()));
+    let written =
+        std::fs::File::create_new(path).and_then(|mut file| file.write_all(ft_app::STARTER.as_bytes()));
     written.map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => Failure::plain(
             "F0076",
