@@ -121,6 +121,12 @@ pub fn prepare(source: &Source, choice: &Choice) -> Result<Forms, Trouble> {
 
 /// Finds the procedure that was asked for.
 fn procedure(file: &File, name: Option<&str>) -> Result<usize, Trouble> {
+    if file.kitchen.is_some() {
+        return Err(Trouble::Choice(
+            "this is a kitchen file, and a kitchen has no procedures of its own".into(),
+            "name the file of one of its machines".into(),
+        ));
+    }
     if file.procedures.is_empty() {
         return Err(Trouble::Choice(
             "there is no procedure in this file".into(),

@@ -76,6 +76,21 @@ pub struct Word {
     pub example: &'static str,
 }
 
+impl Word {
+    /// What its children name as the node that they stand in. Words of one name and several meanings differ in it.
+    pub fn home(&self) -> &'static str {
+        match (self.name, self.inside) {
+            ("machine", ["kitchen", ..]) => KITCHEN_MACHINE,
+            ("sink", ["kitchen", ..]) => KITCHEN_SINK,
+            ("switch", ["step", ..]) => "switch in a step",
+            (name, _) => name,
+        }
+    }
+}
+
+const KITCHEN_MACHINE: &str = "machine in a kitchen";
+const KITCHEN_SINK: &str = "sink in a kitchen";
+
 const fn must(name: &'static str, takes: Takes, means: &'static str) -> Property {
     Property { name, takes, required: true, means }
 }
@@ -95,9 +110,33 @@ const SIDE: Property = may(
 
 const STEP_LIKE: &[&str] = &["step", "finds"];
 const ITEMS: &[&str] = &[
-    "machine", "side", "option", "place", "switch", "position", "vessel", "valve", "line", "end", "part",
-    "piece", "seal", "product", "solution", "sink", "fact", "value", "step", "finds", "never", "kitchen",
-    "person", "skill", "kit",
+    "machine",
+    "side",
+    "option",
+    "place",
+    "switch",
+    "position",
+    "vessel",
+    "valve",
+    "line",
+    "end",
+    "part",
+    "piece",
+    "seal",
+    "product",
+    "solution",
+    "sink",
+    "fact",
+    "value",
+    "step",
+    "finds",
+    "never",
+    "kitchen",
+    "person",
+    "skill",
+    "kit",
+    KITCHEN_MACHINE,
+    KITCHEN_SINK,
 ];
 
 const PART_PROPERTIES: &[Property] = &[
@@ -1264,7 +1303,7 @@ pub const WORDS: &[Word] = &[
     },
     Word {
         name: "fitted",
-        inside: &["machine"],
+        inside: &[KITCHEN_MACHINE],
         arguments: &[Takes::Text],
         repeats: true,
         flags: &[],

@@ -5,19 +5,10 @@ mod common;
 use std::path::Path;
 
 use ft_compile::codes;
-use ft_compile::words::{WORDS, Word, reference, sample};
+use ft_compile::words::{WORDS, reference, sample};
 use ft_diag::{Problem, Severity};
 
 const LANGUAGES: &str = "\"en\" \"es\"";
-
-/// A file around an example of a word in one of its homes.
-fn file(word: &Word, home: &str, example: &str) -> String {
-    if word.name == "fitted" {
-        let machine = format!("machine \"freezer\" file=\"freezer.machine.kdl\" {{ {example}; }}");
-        return common::wrap("kitchen", &machine, LANGUAGES);
-    }
-    common::wrap(home, example, LANGUAGES)
-}
 
 fn errors(text: &str) -> Vec<Problem> {
     let (_, problems) = ft_compile::read(text);
@@ -54,7 +45,7 @@ fn every_example_is_accepted_wherever_the_word_may_stand() {
     let mut refused = Vec::new();
     for word in WORDS {
         for home in word.inside {
-            let text = file(word, home, word.example);
+            let text = common::wrap(home, word.example, LANGUAGES);
             let errors = errors(&text);
             if !errors.is_empty() {
                 refused.push(format!("`{}` in `{home}`:{}", word.name, common::told(&errors)));
@@ -89,7 +80,7 @@ fn every_property_and_flag_is_accepted_as_the_page_shows_it() {
         for (name, shown) in properties.chain(flags) {
             let example = with(word.example, name, &shown);
             for home in word.inside {
-                let errors: Vec<Problem> = errors(&file(word, home, &example))
+                let errors: Vec<Problem> = errors(&common::wrap(home, &example, LANGUAGES))
                     .into_iter()
                     .filter(|error| OF_THE_TABLE.contains(&error.code))
                     .collect();

@@ -97,6 +97,7 @@ fn counted(count: usize, what: &str) -> String {
 }
 
 fn hint(problems: &[ft_diag::Problem]) -> String {
-    let code = problems.first().map_or("F0030", |problem| problem.code);
+    let errors = problems.iter().filter(|problem| problem.severity == ft_diag::Severity::Error);
+    let code = errors.map(|problem| problem.code).next().unwrap_or("F0030");
     format!("`fulltray explain {code}` tells more about the first")
 }

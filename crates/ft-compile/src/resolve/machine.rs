@@ -11,7 +11,7 @@ use ft_machine::{
 use ft_syntax::Node;
 use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Volume, VolumeUnit};
 
-use super::names::{Names, Scope, unknown};
+use super::names::{ALWAYS_THERE, Names, Scope, unknown};
 use super::read::{Reader, count, first_text, has_flag, number, quantity, range, text};
 use crate::codes;
 
@@ -114,31 +114,19 @@ impl Reading<'_> {
 
     fn declare_liquids(&mut self, node: &Node) {
         let span = node.name.span.clone();
-        self.scope.liquids.add(self.reader, "liquid", "water", Liquid::Water, &span);
-        self.scope.liquids.add(self.reader, "liquid", "waste", Liquid::Waste, &span);
+        self.scope.liquids.add(self.reader, ALWAYS_THERE, "water", Liquid::Water, &span);
+        self.scope.liquids.add(self.reader, ALWAYS_THERE, "waste", Liquid::Waste, &span);
         for child in children(node, "product") {
             let named = self.named(child);
             let id = self.machine.products.len();
-            self.scope.liquids.add(
-                self.reader,
-                "product or solution",
-                &named.name,
-                Liquid::Product(id),
-                &named.span,
-            );
+            self.scope.liquids.add(self.reader, "product", &named.name, Liquid::Product(id), &named.span);
             let keep_below = quantity::<TemperatureUnit>(child, "keep-below");
             self.machine.products.push(Product { named, keep_below });
         }
         for child in children(node, "solution") {
             let named = self.named(child);
             let id = self.machine.solutions.len();
-            self.scope.liquids.add(
-                self.reader,
-                "product or solution",
-                &named.name,
-                Liquid::Solution(id),
-                &named.span,
-            );
+            self.scope.liquids.add(self.reader, "solution", &named.name, Liquid::Solution(id), &named.span);
             self.scope.solutions.add(self.reader, "solution", &named.name, id, &named.span);
             self.machine.solutions.push(solution(child, named));
         }
@@ -525,7 +513,7 @@ pub fn over_capacity(reader: &mut Reader, amount: Volume, capacity: Volume, vess
     if amount.cmp_limit(capacity) == std::cmp::Ordering::Greater {
         reader.report(
             Problem::error(codes::OVER_CAPACITY, span.clone(), format!("{amount} do not fit in `{vessel}`"))
-                .with_remedy(format!("it holds {capacity}")),
+                .with_remedy(format!("it holds {capacity}: write less, or put its `capacity` right")),
         );
     }
 }

@@ -158,6 +158,8 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
         "end" => inside("end \"wrapped end\"", "line"),
         "value" => inside("value \"wrapped value\"", "fact"),
         "side" | "option" | "place" | "product" => inside(&format!("{home} \"wrapped {home}\""), "machine"),
+        "machine in a kitchen" => inside("machine \"freezer\" file=\"freezer.machine.kdl\"", "kitchen"),
+        "sink in a kitchen" => inside("sink \"wash sink\" count=1", "kitchen"),
         "skill" | "person" => inside(&format!("{home} \"wrapped {home}\""), "kitchen"),
         "kit" => inside("kit \"wrapped kit\" count=1", "kitchen"),
         other => panic!("no file is known for a piece in `{other}`"),
