@@ -75,7 +75,8 @@ fn every_bad_input_gets_its_whole_answer() {
             if answer.trim_end() != case.expected.trim_end() {
                 wrong.push(format!("{}: instead of\n{}\nit says\n{answer}", case.title, case.expected));
             }
-            text.push_str(&format!("==== {}\n{}---- {}\n", case.title, case.input, answer));
+            let whole = ["==== ", &case.title, "\n", &case.input, "---- ", &answer, "\n"];
+            text.extend(whole);
         }
         if bless {
             std::fs::write(&path, text).expect("the suite can be written");

@@ -253,16 +253,15 @@ impl<'a> Builder<'a> {
             }
             Some(open)
         };
-        match settle(&act.needs) {
-            Some(open) => match act.under {
+        if let Some(open) = settle(&act.needs) {
+            match act.under {
                 None => draft.needs.extend(open),
                 Some(under) if !open.is_empty() => draft.needs_under.push((under, open)),
                 Some(_) => {}
-            },
-            None => {
-                let undone = act.needs.iter().find(|part| certain(part) == Some(false));
-                problems.push(contradiction(&self.vars.list, undone, &before, act, item));
             }
+        } else {
+            let undone = act.needs.iter().find(|part| certain(part) == Some(false));
+            problems.push(contradiction(&self.vars.list, undone, &before, act, item));
         }
         for (id, words, when) in &act.hazards {
             if let Some(mut when) = settle(when) {

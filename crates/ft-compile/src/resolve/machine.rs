@@ -433,7 +433,7 @@ impl Reading<'_> {
                     ("cools", Subject::Vessel(vessel)) => roles.push(SwitchRole::Cools(vessel, at.clone())),
                     ("live", Subject::Part(part)) => roles.push(SwitchRole::LivePart(part, at.clone())),
                     ("live", Subject::Vessel(vessel)) => {
-                        roles.push(SwitchRole::LiveVessel(vessel, at.clone()))
+                        roles.push(SwitchRole::LiveVessel(vessel, at.clone()));
                     }
                     (_, other) => self.reader.report(self.scope.wrong_kind(name, other, what, &entry.span)),
                 }

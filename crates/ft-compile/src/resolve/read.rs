@@ -387,7 +387,7 @@ impl Reader {
                     format!("{what} lacks a text in {}", missing.join(", ")),
                 )
                 .with_remedy(format!(
-                    "add it with the language's code before it, as in {} \"…\"; until then the first language is shown",
+                    "add it with the language's code before it, as in `{} \"…\"`; until then the first language is shown",
                     missing[0].trim_matches('`')
                 )),
             );

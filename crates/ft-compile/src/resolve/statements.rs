@@ -47,7 +47,7 @@ impl Statements<'_> {
             "fit" => list.extend(several(Statement::Fit, self.targets(node, is_part, "part"))),
             "take-apart" => list.extend(several(Statement::TakeApart, self.targets(node, is_part, "part"))),
             "put-together" => {
-                list.extend(several(Statement::PutTogether, self.targets(node, is_part, "part")))
+                list.extend(several(Statement::PutTogether, self.targets(node, is_part, "part")));
             }
             "fill" => list.extend(self.fill(node)),
             "pour" => list.extend(self.pour(node)),

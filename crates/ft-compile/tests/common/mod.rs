@@ -68,7 +68,7 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
         };
         let kept: Vec<&str> = items
             .iter()
-            .filter(|(names, _)| !names.iter().any(|name| declares(name)))
+            .filter(|(names, _)| !names.iter().any(&declares))
             .map(|(_, text)| *text)
             .collect();
         kept.join("\n")

@@ -8,22 +8,21 @@ use crate::exit::{Answer, Failure};
 
 /// Shows the page of a code or a hazard, or lists them all.
 pub fn run(args: &ExplainArgs) -> Result<Answer, Failure> {
-    let Some(code) = &args.code else {
-        let all: Vec<Page> = pages().collect();
-        if args.json {
-            out_json(&all)?
-        } else {
-            out(&list(&all))?
+    match &args.code {
+        None => {
+            let all: Vec<Page> = pages().collect();
+            say(args.json, &all, &list(&all))?;
         }
-        return Ok(Answer::Yes);
-    };
-    let page = page(code).map_err(|near| unknown(code, near))?;
-    if args.json {
-        out_json(&page)?
-    } else {
-        out(&told(&page))?
+        Some(code) => {
+            let page = page(code).map_err(|near| unknown(code, near))?;
+            say(args.json, &page, &told(&page))?;
+        }
     }
     Ok(Answer::Yes)
+}
+
+fn say(json: bool, view: &impl serde::Serialize, text: &str) -> Result<(), Failure> {
+    if json { out_json(view) } else { out(text) }
 }
 
 fn unknown(code: &str, near: Option<&str>) -> Failure {
@@ -35,23 +34,24 @@ fn unknown(code: &str, near: Option<&str>) -> Failure {
 }
 
 fn list(pages: &[Page]) -> String {
-    pages.iter().map(|page| format!("{:<6} {}\n", page.code, page.title)).collect()
+    let lines: Vec<String> = pages.iter().map(|page| format!("{:<6} {}\n", page.code, page.title)).collect();
+    lines.concat()
 }
 
 fn told(page: &Page) -> String {
-    let mut text = format!("{}: {}\n\n{}\n", page.code, page.title, wrapped(page.why, 88));
+    let mut lines = vec![format!("{}: {}", page.code, page.title), String::new(), wrapped(page.why, 88)];
     match page.kind {
-        "hazard" => text.push_str("\nA built-in hazard: no order of the steps may lead to it.\n"),
-        "need" => text.push_str("\nA built-in need: the hands cannot do the step before it holds.\n"),
+        "hazard" => lines.push("\nA built-in hazard: no order of the steps may lead to it.".into()),
+        "need" => lines.push("\nA built-in need: the hands cannot do the step before it holds.".into()),
         _ => {}
     }
     for (title, example) in [("Wrong", page.wrong), ("Right", page.right)] {
         if !example.is_empty() {
-            text.push_str(&format!("\n{title}:\n"));
-            text.extend(example.lines().map(|line| format!("    {line}\n")));
+            lines.push(format!("\n{title}:"));
+            lines.extend(example.lines().map(|line| format!("    {line}")));
         }
     }
-    text
+    lines.join("\n") + "\n"
 }
 
 /// The words on lines of at most `width` letters.
