@@ -41,6 +41,22 @@ pub const PROGRAM: &[CodePage] = &[
     },
     CodePage {
         code: "F0075",
+        title: "a plan that broke a rule",
+        why: "Every plan is judged by a referee that shares no code with the planner, and one that breaks a rule is not \
+              shown. That is an error of the program: please report it with the kitchen file.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0076",
+        title: "an order that cannot be written into the file",
+        why: "`fulltray repair --write` adds an `after` to a step of a machine file. What it would have to add has no such \
+              place, in a core form file for instance. Add the order by hand, with its reason.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0077",
         title: "a code that nothing has",
         why: "Codes of problems are `F` and four digits, built-in hazards `H` and a number. \
               `fulltray explain` without a code lists them all.",
@@ -48,7 +64,7 @@ pub const PROGRAM: &[CodePage] = &[
         right: "",
     },
     CodePage {
-        code: "F0076",
+        code: "F0078",
         title: "a file that is there already",
         why: "`fulltray new` never writes over a file. Give another name, or move the old file away first.",
         wrong: "",
@@ -155,6 +171,7 @@ fn of_hazard(hazard: &BuiltIn) -> Page {
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
+    use std::path::{Path, PathBuf};
 
     use super::{PROGRAM, page, pages};
     use crate::{Choice, Source, Trouble, prepare};
@@ -166,6 +183,26 @@ mod tests {
         assert!(pages().all(|page| !page.title.is_empty() && !page.why.is_empty()));
         assert_eq!(page("h8").map(|page| page.kind), Ok("hazard"));
         assert_eq!(page("H2").map(|page| page.kind), Ok("need"));
+    }
+
+    /// Every code in the sources of the program and of this crate has a page.
+    #[test]
+    fn no_code_is_without_a_page() {
+        let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut open: Vec<PathBuf> = vec![here.join("src"), here.join("../fulltray/src")];
+        while let Some(path) = open.pop() {
+            if path.is_dir() {
+                let entries = std::fs::read_dir(&path).expect("the sources are there");
+                open.extend(entries.map(|entry| entry.expect("the sources can be listed").path()));
+                continue;
+            }
+            let text = std::fs::read_to_string(&path).expect("sources are text");
+            let codes = text.split("\"F0").skip(1).filter_map(|rest| rest.split('"').next());
+            for code in codes.filter(|code| code.len() == 3).map(|code| format!("F0{code}")) {
+                // What the tests below ask for is not there.
+                assert!(code == "F0072" || page(&code).is_ok(), "{code} in {} has no page", path.display());
+            }
+        }
     }
 
     #[test]

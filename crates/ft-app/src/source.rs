@@ -124,7 +124,7 @@ fn procedure(file: &File, name: Option<&str>) -> Result<usize, Trouble> {
     if file.kitchen.is_some() {
         return Err(Trouble::Choice(
             "this is a kitchen file, and a kitchen has no procedures of its own".into(),
-            "name the file of one of its machines".into(),
+            "name the file of one of its machines; `fulltray plan` takes a kitchen file".into(),
         ));
     }
     if file.procedures.is_empty() {

@@ -55,7 +55,7 @@ fn explain_offers_the_nearest_code() {
     assert!(page.stdout.is_empty());
     assert_eq!(
         said(&page.stderr),
-        "error F0075: there is no code `F31`\n  = did you mean `F0031`? `fulltray explain` lists all codes\n"
+        "error F0077: there is no code `F31`\n  = did you mean `F0031`? `fulltray explain` lists all codes\n"
     );
 }
 
@@ -80,7 +80,7 @@ fn new_prints_what_it_would_write_and_never_writes_over_a_file() {
     std::fs::write(&path, "mine").expect("there is room for a file");
     let refused = run(folder.path(), &["new", "--to", "my.kdl"]);
     assert_eq!(refused.status.code(), Some(2));
-    assert!(said(&refused.stderr).starts_with("error F0076: my.kdl is there already"));
+    assert!(said(&refused.stderr).starts_with("error F0078: my.kdl is there already"));
     assert_eq!(std::fs::read_to_string(&path).expect("it is still there"), "mine");
     std::fs::remove_file(&path).expect("it is ours");
     assert_eq!(run(folder.path(), &["new", "--to", "my.kdl"]).status.code(), Some(0));

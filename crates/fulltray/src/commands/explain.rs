@@ -30,7 +30,7 @@ fn unknown(code: &str, near: Option<&str>) -> Failure {
         Some(near) => format!("did you mean `{near}`? `fulltray explain` lists all codes"),
         None => "`fulltray explain` lists all codes".to_owned(),
     };
-    Failure::plain("F0075", format!("there is no code `{code}`"), remedy)
+    Failure::plain("F0077", format!("there is no code `{code}`"), remedy)
 }
 
 fn list(pages: &[Page]) -> String {

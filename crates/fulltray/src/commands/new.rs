@@ -17,7 +17,7 @@ pub fn run(args: &NewArgs) -> Result<Answer, Failure> {
         std::fs::File::create_new(path).and_then(|mut file| file.write_all(ft_app::STARTER.as_bytes()));
     written.map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => Failure::plain(
-            "F0076",
+            "F0078",
             format!("{path} is there already, and is left as it is"),
             "give another name, or move it away first",
         ),
