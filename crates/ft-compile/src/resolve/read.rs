@@ -28,11 +28,27 @@ impl Reader {
 
     /// Checks the children of `parent` (or the top of the file) and everything in them against the table.
     pub fn check_all(&mut self, nodes: &[Node], parent: &str) {
+        self.once(nodes);
         for node in nodes {
             if let Some(word) = self.word(node, parent) {
                 let offered = self.arguments(node, word);
                 self.properties(node, word, offered);
                 self.check_all(node.children(), word.home());
+            }
+        }
+    }
+
+    /// Reports what may stand only once and stands again: the second would be ignored silently.
+    fn once(&mut self, nodes: &[Node]) {
+        for (at, node) in nodes.iter().enumerate().filter(|(_, node)| ONCE.contains(&node.name.text.as_str()))
+        {
+            if let Some(first) = nodes[..at].iter().find(|other| other.name.text == node.name.text) {
+                let message = format!("`{}` stands here twice", node.name.text);
+                self.report(
+                    Problem::error(codes::TWICE, node.name.span.clone(), message)
+                        .with_remedy("make one of the two")
+                        .with_also(first.name.span.clone(), "the first one is here"),
+                );
             }
         }
     }
@@ -138,6 +154,13 @@ impl Reader {
         let mut offered = None;
         let text = entry.as_text().unwrap_or_default();
         if word.flags.iter().any(|(flag, _)| *flag == text) {
+            if !entry.bare {
+                let message = format!("the flag `{text}` stands in quotes");
+                self.report(
+                    Problem::error(codes::UNKNOWN_FLAG, entry.span.clone(), message)
+                        .with_remedy(format!("write it without quotes: {text}")),
+                );
+            }
             return None;
         }
         let known: Vec<&str> = word.flags.iter().map(|(flag, _)| *flag).collect();
@@ -394,6 +417,9 @@ impl Reader {
         }
     }
 }
+
+/// Words of which one may stand in the same braces.
+const ONCE: [&str; 5] = ["fulltray", "journey", "stock", "serving", "closing"];
 
 /// The word of the language for what people say in other words.
 fn meant(said: &str, allowed: &[&str]) -> Option<&'static str> {

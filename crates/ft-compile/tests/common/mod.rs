@@ -66,11 +66,8 @@ pub fn wrap(home: &str, piece: &str, languages: &str) -> String {
                 .filter_map(|line| line.trim_start().split_once(' '))
                 .any(|(word, rest)| DECLARE.contains(&word) && rest.starts_with(&named))
         };
-        let kept: Vec<&str> = items
-            .iter()
-            .filter(|(names, _)| !names.iter().any(&declares))
-            .map(|(_, text)| *text)
-            .collect();
+        let kept: Vec<&str> =
+            items.iter().filter(|(names, _)| !names.iter().any(&declares)).map(|(_, text)| *text).collect();
         kept.join("\n")
     };
     let machine = || format!("machine \"wrapped\" {{\nlanguages {languages}\n{}\n}}", full(MACHINE));
