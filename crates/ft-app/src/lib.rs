@@ -3,12 +3,16 @@
 //! Nothing here reads a clock, a disk or a terminal: texts and choices come in, views go out, and the edges (the
 //! command line, the server) show them. A view is a plain struct that serialises to the documented JSON.
 
-pub mod source;
 pub mod check;
+pub mod explain;
+pub mod hygiene;
+pub mod night;
 pub mod order;
 pub mod repair_text;
-pub mod night;
+pub mod source;
 pub mod tonight;
-pub mod hygiene;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};
+
+/// A commented machine file to start from; it is proved as it stands.
+pub const STARTER: &str = include_str!("starter.machine.kdl");

@@ -13,6 +13,23 @@ pub struct Source {
     pub text: String,
 }
 
+impl Source {
+    /// A source from the bytes of a file; a byte-order mark at its beginning is left out.
+    ///
+    /// # Errors
+    /// The part that can be shown, and the problem: the bytes are no UTF-8.
+    pub fn from_bytes(name: &str, bytes: &[u8]) -> Result<Self, (Self, Trouble)> {
+        let named = |text: &str| Self { name: name.to_owned(), text: text.to_owned() };
+        match ft_syntax::decode(bytes) {
+            Ok(text) => Ok(named(text.trim_start_matches('\u{feff}'))),
+            Err(unreadable) => {
+                let trouble = Trouble::Problems(vec![unreadable.problem.clone()]);
+                Err((named(&unreadable.shown), trouble))
+            }
+        }
+    }
+}
+
 /// What of a machine file is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choice {
@@ -93,6 +110,7 @@ pub fn prepare(source: &Source, choice: &Choice) -> Result<Forms, Trouble> {
     for variant in variants(&file, procedure, choice)? {
         let mut lowered =
             ft_compile::compile(&file, procedure, &variant, choice.people).map_err(Trouble::Problems)?;
+        warnings.append(&mut lowered.warnings);
         place(&mut lowered, &file, procedure, source, &lines);
         let title = title(&file, procedure, &variant);
         prepared.push(Prepared { title, form: lowered.form.clone(), lowered: Some(lowered), variant });
@@ -103,6 +121,12 @@ pub fn prepare(source: &Source, choice: &Choice) -> Result<Forms, Trouble> {
 
 /// Finds the procedure that was asked for.
 fn procedure(file: &File, name: Option<&str>) -> Result<usize, Trouble> {
+    if file.kitchen.is_some() {
+        return Err(Trouble::Choice(
+            "this is a kitchen file, and a kitchen has no procedures of its own".into(),
+            "name the file of one of its machines; `fulltray plan` takes a kitchen file".into(),
+        ));
+    }
     if file.procedures.is_empty() {
         return Err(Trouble::Choice(
             "there is no procedure in this file".into(),

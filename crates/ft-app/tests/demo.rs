@@ -130,3 +130,16 @@ fn the_shake_freezer_is_a_real_one() {
     assert!(parts >= 60, "{parts} parts");
     assert!(a_night >= 45, "{a_night} steps a night");
 }
+
+/// Each built-in hazard, and the one built-in need, is planted in a machine of its own.
+#[test]
+fn every_built_in_hazard_is_planted_somewhere() {
+    for hazard in ft_compile::lower::hazards::BUILT_IN {
+        let number: u32 = hazard.number[1..].parse().expect("a hazard's number");
+        let planted = BROKEN.iter().any(|(file, _, found)| {
+            let told = found.iter().any(|found| found.starts_with(&format!("hazard:{} ", hazard.number)));
+            file.starts_with(&format!("h{number:02}-")) && (told || hazard.need)
+        });
+        assert!(planted, "{} is in no broken machine", hazard.number);
+    }
+}

@@ -1,5 +1,9 @@
 //! Codes of what can be wrong with the meaning of a file. Syntax has its own, below these.
 
+mod pages;
+
+pub use pages::PAGES;
+
 /// A word that cannot stand here.
 pub const UNKNOWN_WORD: &str = "F0030";
 /// A property that this word does not have.

@@ -3,6 +3,10 @@
 //! The table is the only place that knows the grammar: the reader checks files against it, the reference page is
 //! printed from it, and a test walks it to show that each example is accepted.
 
+mod reference;
+
+pub use reference::{reference, sample};
+
 /// What a value must be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Takes {
@@ -72,6 +76,21 @@ pub struct Word {
     pub example: &'static str,
 }
 
+impl Word {
+    /// What its children name as the node that they stand in. Words of one name and several meanings differ in it.
+    pub fn home(&self) -> &'static str {
+        match (self.name, self.inside) {
+            ("machine", ["kitchen", ..]) => KITCHEN_MACHINE,
+            ("sink", ["kitchen", ..]) => KITCHEN_SINK,
+            ("switch", ["step", ..]) => "switch in a step",
+            (name, _) => name,
+        }
+    }
+}
+
+const KITCHEN_MACHINE: &str = "machine in a kitchen";
+const KITCHEN_SINK: &str = "sink in a kitchen";
+
 const fn must(name: &'static str, takes: Takes, means: &'static str) -> Property {
     Property { name, takes, required: true, means }
 }
@@ -91,9 +110,33 @@ const SIDE: Property = may(
 
 const STEP_LIKE: &[&str] = &["step", "finds"];
 const ITEMS: &[&str] = &[
-    "machine", "side", "option", "place", "switch", "position", "vessel", "valve", "line", "end", "part",
-    "piece", "seal", "product", "solution", "sink", "fact", "value", "step", "finds", "never", "kitchen",
-    "person", "skill", "kit",
+    "machine",
+    "side",
+    "option",
+    "place",
+    "switch",
+    "position",
+    "vessel",
+    "valve",
+    "line",
+    "end",
+    "part",
+    "piece",
+    "seal",
+    "product",
+    "solution",
+    "sink",
+    "fact",
+    "value",
+    "step",
+    "finds",
+    "never",
+    "kitchen",
+    "person",
+    "skill",
+    "kit",
+    KITCHEN_MACHINE,
+    KITCHEN_SINK,
 ];
 
 const PART_PROPERTIES: &[Property] = &[
@@ -619,7 +662,7 @@ pub const WORDS: &[Word] = &[
         flags: &[],
         properties: &[],
         means: "Titles of mirrored steps to leave out, because you write them yourself.",
-        example: "without \"Fit the door\"",
+        example: "without \"Fit: Door off\"",
     },
     Word {
         name: "serving",
@@ -1260,7 +1303,7 @@ pub const WORDS: &[Word] = &[
     },
     Word {
         name: "fitted",
-        inside: &["machine"],
+        inside: &[KITCHEN_MACHINE],
         arguments: &[Takes::Text],
         repeats: true,
         flags: &[],
@@ -1288,4 +1331,42 @@ pub const WORDS: &[Word] = &[
         means: "Sinks that the kitchen has, by the name that the machine files use.",
         example: "sink \"wash sink\" count=1",
     },
+];
+
+/// What people say for a word of the language, so that a message can offer the word.
+pub const SAID: &[(&str, &[&str])] = &[
+    ("take-off", &["remove", "detach", "unmount", "unscrew", "unclip", "pull", "dismount"]),
+    ("fit", &["attach", "install", "mount", "insert", "assemble", "screw", "clip"]),
+    ("take-apart", &["disassemble", "dismantle", "strip"]),
+    ("put-together", &["reassemble"]),
+    ("switch", &["turn", "turn-off", "turn-on", "set-switch", "press", "start", "stop", "motor", "button"]),
+    ("shut", &["close", "lock"]),
+    ("empty", &["drain", "dump"]),
+    ("pour", &["transfer", "decant", "drain-into"]),
+    ("fill", &["add", "top-up", "load"]),
+    ("vent", &["depressurise", "depressurize", "release", "bleed"]),
+    ("charge", &["pressurise", "pressurize"]),
+    ("flush", &["rinse", "circulate"]),
+    ("stand", &["soak", "sanitise", "sanitize", "hold"]),
+    ("scrub", &["clean", "brush", "wipe"]),
+    ("lubricate", &["grease", "oil", "lube"]),
+    ("inspect", &["check", "examine", "view"]),
+    ("replace", &["change", "exchange", "renew"]),
+    ("measure", &["test", "reading", "read"]),
+    ("store", &["keep", "save", "refrigerate"]),
+    ("discard", &["throw", "throw-away", "waste"]),
+    ("say", &["text", "tell", "note", "describe", "instruction", "description"]),
+    ("caution", &["warning", "warn", "danger"]),
+    ("needs", &["require", "requires", "if"]),
+    ("take", &["get", "grab", "fetch"]),
+    ("give-back", &["return", "put-back"]),
+    ("vessel", &["tank", "container", "bucket", "barrel", "hopper", "reservoir"]),
+    ("part", &["component", "cover", "door", "lid"]),
+    ("seal", &["ring", "o-ring", "gasket"]),
+    ("line", &["hose", "pipe", "tube"]),
+    ("valve", &["tap", "cock"]),
+    ("solution", &["chemical", "detergent", "sanitiser", "sanitizer", "cleaner"]),
+    ("title", &["name", "heading"]),
+    ("procedure", &["closing", "opening", "steps"]),
+    ("person", &["crew", "people", "staff"]),
 ];

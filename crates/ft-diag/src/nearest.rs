@@ -4,11 +4,11 @@
 ///
 /// Near enough is: the same but for capitals, spaces, hyphens and underscores; or at most a third of the
 /// longer one's letters put in, left out, exchanged or swapped with a neighbour (two for six letters).
-/// Among equally near ones the first in `candidates` wins.
+/// Among equally near ones those with the same first letter win, then the first in `candidates`.
 pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
     let wanted = plain(word);
     let length = wanted.chars().count();
-    let mut best: Option<(usize, &str)> = None;
+    let mut best: Option<((usize, bool), &str)> = None;
     for candidate in candidates {
         let offered = plain(candidate);
         let offered_length = offered.chars().count();
@@ -17,8 +17,9 @@ pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
             continue; // the distance is at least the difference of the lengths
         }
         let distance = strsim::osa_distance(&wanted, &offered);
-        if distance <= most && best.is_none_or(|(least, _)| distance < least) {
-            best = Some((distance, candidate));
+        let rank = (distance, offered.chars().next() != wanted.chars().next());
+        if distance <= most && best.is_none_or(|(least, _)| rank < least) {
+            best = Some((rank, candidate));
         }
     }
     best.map(|(_, candidate)| candidate)
@@ -41,5 +42,6 @@ mod tests {
         assert_eq!(nearest("off", names), None);
         assert_eq!(nearest("spinner", names), None);
         assert_eq!(nearest("", names), None);
+        assert_eq!(nearest("sonday", ["monday", "sunday"]), Some("sunday"));
     }
 }

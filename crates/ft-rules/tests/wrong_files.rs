@@ -44,7 +44,7 @@ fn misspelt_words_are_offered_the_nearest() {
 fn amounts_need_the_unit_of_their_kind() {
     check(
         "limit cold-hold at-most=\"41\" ref=\"1\" sure=read",
-        &["R0004 `\"41\"`: `41` has no unit; write one of: °C, °F"],
+        &["R0004 `\"41\"`: `41` has no unit; write its unit after it: °C, °F"],
     );
     check(
         "limit cold-hold at-most=\"2 h\" ref=\"1\" sure=read",

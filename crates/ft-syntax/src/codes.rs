@@ -22,7 +22,7 @@ pub const CODES: &[CodePage] = &[
     CodePage {
         code: "F0001",
         title: "not UTF-8",
-        why: "Machine files are text in UTF-8, so that every letter of every language means the same everywhere. \
+        why: "Files are text in UTF-8, so that every letter of every language means the same everywhere. \
               An older encoding, UTF-16 or a file that is no text at all cannot be read. \
               Save the file as UTF-8 in your editor.",
         wrong: "",

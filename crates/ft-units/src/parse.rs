@@ -105,7 +105,12 @@ fn parse_unit<U: Unit>(unit: &str, whole: &str) -> Result<U, BadQuantity> {
         format!("`{unit}` is not a unit of {}", U::WHAT.trim_start_matches("a "))
     };
     let symbols: Vec<&str> = U::ALL.iter().map(|(unit, _)| unit.symbol()).collect();
-    Err(BadQuantity { message, remedy: format!("write one of: {}", symbols.join(", ")) })
+    let remedy = if unit.is_empty() {
+        format!("write its unit after it: {}", symbols.join(", "))
+    } else {
+        format!("write one of: {}", symbols.join(", "))
+    };
+    Err(BadQuantity { message, remedy })
 }
 
 fn example<U: Unit>() -> String {
@@ -133,7 +138,7 @@ mod tests {
     #[test]
     fn says_what_is_wrong_and_what_would_be_right() {
         let says = |text: &str| parse::<VolumeUnit>(text).unwrap_err().to_string();
-        assert_eq!(says("7"), "`7` has no unit; write one of: L, mL, US gal, US qt, fl oz, tbsp");
+        assert_eq!(says("7"), "`7` has no unit; write its unit after it: L, mL, US gal, US qt, fl oz, tbsp");
         assert_eq!(
             says("7 min"),
             "`min` is not a unit of volume; write one of: L, mL, US gal, US qt, fl oz, tbsp"

@@ -36,6 +36,10 @@ pub enum Command {
     Plan(PlanArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
+    /// Explain a code such as F0030, or a built-in hazard such as H8; without one, list them all.
+    Explain(ExplainArgs),
+    /// Print or write a commented machine file to start from.
+    New(NewArgs),
     /// Show drift in readings before a limit is met: single readings, moving average, cumulative sum.
     Chart(ChartArgs),
     /// Judge samples by a plan, the last results by a rule, a swab by its baseline.
@@ -180,6 +184,24 @@ pub struct CoreArgs {
     /// Print Promela for the SPIN model checker instead of JSON.
     #[arg(long)]
     pub promela: bool,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Clone, Args)]
+pub struct ExplainArgs {
+    /// The code of a problem or the number of a hazard.
+    pub code: Option<String>,
+    /// Answer in JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Clone, Args)]
+pub struct NewArgs {
+    /// Write it to this file, which must not be there yet.
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<String>,
 }
 
 /// Reads the command line; shows help or what is wrong with it, and ends there.

@@ -77,7 +77,9 @@ pub fn told(source: &Source, trouble: &Trouble) -> String {
         Trouble::Problems(problems) => {
             let mut out = ft_diag::render(problems, &source.name, &Lines::new(&source.text), Colour::Never);
             let errors = problems.iter().filter(|p| p.severity == ft_diag::Severity::Error).count();
-            out.push_str(&format!("\n{} of {}: {}\n", counted(errors, "error"), source.name, hint(problems)));
+            if errors > 0 {
+                out.push_str(&format!("\n{} of {}: {}\n", counted(errors, "error"), source.name, hint(problems)));
+            }
             out
         }
         Trouble::Form(sentences) => {
@@ -97,6 +99,7 @@ fn counted(count: usize, what: &str) -> String {
 }
 
 fn hint(problems: &[ft_diag::Problem]) -> String {
-    let code = problems.first().map_or("F0030", |problem| problem.code);
+    let errors = problems.iter().filter(|problem| problem.severity == ft_diag::Severity::Error);
+    let code = errors.map(|problem| problem.code).next().unwrap_or("F0030");
     format!("`fulltray explain {code}` tells more about the first")
 }

@@ -15,24 +15,7 @@ const LARGEST: u64 = 64 << 20;
 /// [`Failure`] with what is wrong with it: missing, a folder, no permission, too large, not UTF-8.
 pub fn text(path: &str) -> Result<Source, Failure> {
     let bytes = bytes(path)?;
-    match String::from_utf8(bytes) {
-        Ok(text) => {
-            Ok(Source { name: path.to_owned(), text: text.trim_start_matches('\u{feff}').to_owned() })
-        }
-        Err(error) => {
-            let good = error.utf8_error().valid_up_to();
-            let before = &error.as_bytes()[..good];
-            let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
-            Err(Failure::plain(
-                "F0072",
-                format!(
-                    "{path}:{line}: the file is not UTF-8 text: byte {good} (0x{:02X}) has no meaning",
-                    error.as_bytes()[good]
-                ),
-                "save it as UTF-8; if it is not a text file, name another one",
-            ))
-        }
-    }
+    Source::from_bytes(path, &bytes).map_err(|(shown, trouble)| Failure::Text(shown, trouble))
 }
 
 fn bytes(path: &str) -> Result<Vec<u8>, Failure> {

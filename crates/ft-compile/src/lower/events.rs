@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use ft_diag::Problem;
 use ft_form::{
-    Allowed, Asked, Cond, Effect, Event, EventId, EventKind, Form, Hazard, Op, VarId, Words, allows,
+    Allowed, Asked, Cond, Effect, Event, EventId, EventKind, Form, Hazard, Op, Var, VarId, Words, allows,
 };
 use ft_machine::{CardOrder, SideId, Statement, Step, StepId, Subject};
 use ft_units::TimeUnit;
@@ -253,23 +253,15 @@ impl<'a> Builder<'a> {
             }
             Some(open)
         };
-        match settle(&act.needs) {
-            Some(open) => match act.under {
+        if let Some(open) = settle(&act.needs) {
+            match act.under {
                 None => draft.needs.extend(open),
                 Some(under) if !open.is_empty() => draft.needs_under.push((under, open)),
                 Some(_) => {}
-            },
-            None => problems.push(
-                Problem::error(
-                    codes::CONTRADICTS,
-                    item.named.span.clone(),
-                    format!(
-                        "the step `{}` asks for something that it has just undone itself",
-                        item.named.name
-                    ),
-                )
-                .with_remedy("put its statements in the order in which the hands do them"),
-            ),
+            }
+        } else {
+            let undone = act.needs.iter().find(|part| certain(part) == Some(false));
+            problems.push(contradiction(&self.vars.list, undone, &before, act, item));
         }
         for (id, words, when) in &act.hazards {
             if let Some(mut when) = settle(when) {
@@ -626,4 +618,23 @@ pub fn each(statements: &[Statement], visit: &mut impl FnMut(&Statement)) {
             _ => {}
         }
     }
+}
+
+/// The problem of a step that asks for what an earlier statement of its own has made otherwise.
+fn contradiction(vars: &[Var], undone: Option<&Allowed>, before: &Draft, act: &Act, item: &Step) -> Problem {
+    let step = &item.named.name;
+    let message = match undone {
+        Some(part) => {
+            let var = &vars[part.var];
+            let now = match before.seen(part.var, act.under) {
+                Seen::Value(value) => format!(" `{}`", goal::value_name(var, value)),
+                Seen::Before | Seen::Unknown => " otherwise".to_owned(),
+            };
+            let wanted = goal::wanted(var, part.mask);
+            format!("the step `{step}` needs `{}` {wanted}, and has made it{now} itself", var.name)
+        }
+        None => format!("the step `{step}` asks for something that it has just undone itself"),
+    };
+    Problem::error(codes::CONTRADICTS, item.named.span.clone(), message)
+        .with_remedy("put its statements in the order in which the hands do them, or make two steps of it")
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use ft_diag::Problem;
-use ft_form::{Cond, Form, Op, allows};
+use ft_form::{Cond, Form, Op, Var, allows};
 use ft_machine::{Procedure, SideId, SideRef, Subject};
 
 use super::vars::{Key, Scope, Vars, inside, part};
@@ -103,16 +103,32 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
         );
         if let Some(part) = missing {
             let var = &form.vars[part.var];
-            let wanted: Vec<String> = (var.lo..=var.hi)
-                .filter(|value| allows(var, part.mask, *value))
-                .map(|value| format!("`{}`", form.value_name(part.var, value)))
-                .collect();
             problem = problem.with_remedy(format!(
-                "it needs `{}` to be {}, and no step makes it so: add the step that does, or take this one out",
+                "it needs `{}` {}, and no step makes it so: add the step that does, or take this one out",
                 var.name,
-                wanted.join(" or ")
+                wanted(var, part.mask)
             ));
         }
         problems.push(problem);
+    }
+}
+
+/// The name of a variable's value; the number where it has none.
+pub fn value_name(var: &Var, value: i32) -> String {
+    let named = usize::try_from(value - var.lo).ok().and_then(|index| var.vals.get(index));
+    named.cloned().unwrap_or_else(|| value.to_string())
+}
+
+/// What a mask asks of a variable, by the shorter list: `to be` these values, or `not to be` the others.
+pub fn wanted(var: &Var, mask: u64) -> String {
+    let (allowed, others): (Vec<i32>, Vec<i32>) =
+        (var.lo..=var.hi).partition(|value| allows(var, mask, *value));
+    let list = |values: &[i32]| {
+        values.iter().map(|value| format!("`{}`", value_name(var, *value))).collect::<Vec<_>>().join(" or ")
+    };
+    if allowed.len() <= others.len() {
+        format!("to be {}", list(&allowed))
+    } else {
+        format!("not to be {}", list(&others))
     }
 }

@@ -56,6 +56,8 @@ pub struct Lowered {
     pub loads: Vec<Load>,
     /// What each variable of the form is about.
     pub keys: Vec<Key>,
+    /// What is worth a second look, though it does not keep the procedure from having a form.
+    pub warnings: Vec<Problem>,
 }
 
 /// A step of one side, or a stage of a wash load, as work for somebody.
@@ -153,7 +155,7 @@ pub fn lower(
     if problems.iter().any(|problem| problem.severity == ft_diag::Severity::Error) {
         return Err(problems);
     }
-    Ok(Lowered { form, tasks, loads, keys })
+    Ok(Lowered { form, tasks, loads, keys, warnings: problems })
 }
 
 pub use vars::Snapshot;

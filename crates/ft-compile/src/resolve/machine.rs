@@ -9,9 +9,9 @@ use ft_machine::{
     Vessel, VesselId, Walk,
 };
 use ft_syntax::Node;
-use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Unit, Volume, VolumeUnit};
+use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Volume, VolumeUnit};
 
-use super::names::{Names, Scope, unknown, wrong_kind};
+use super::names::{ALWAYS_THERE, Names, Scope, unknown};
 use super::read::{Reader, count, first_text, has_flag, number, quantity, range, text};
 use crate::codes;
 
@@ -114,31 +114,19 @@ impl Reading<'_> {
 
     fn declare_liquids(&mut self, node: &Node) {
         let span = node.name.span.clone();
-        self.scope.liquids.add(self.reader, "liquid", "water", Liquid::Water, &span);
-        self.scope.liquids.add(self.reader, "liquid", "waste", Liquid::Waste, &span);
+        self.scope.liquids.add(self.reader, ALWAYS_THERE, "water", Liquid::Water, &span);
+        self.scope.liquids.add(self.reader, ALWAYS_THERE, "waste", Liquid::Waste, &span);
         for child in children(node, "product") {
             let named = self.named(child);
             let id = self.machine.products.len();
-            self.scope.liquids.add(
-                self.reader,
-                "product or solution",
-                &named.name,
-                Liquid::Product(id),
-                &named.span,
-            );
+            self.scope.liquids.add(self.reader, "product", &named.name, Liquid::Product(id), &named.span);
             let keep_below = quantity::<TemperatureUnit>(child, "keep-below");
             self.machine.products.push(Product { named, keep_below });
         }
         for child in children(node, "solution") {
             let named = self.named(child);
             let id = self.machine.solutions.len();
-            self.scope.liquids.add(
-                self.reader,
-                "product or solution",
-                &named.name,
-                Liquid::Solution(id),
-                &named.span,
-            );
+            self.scope.liquids.add(self.reader, "solution", &named.name, Liquid::Solution(id), &named.span);
             self.scope.solutions.add(self.reader, "solution", &named.name, id, &named.span);
             self.machine.solutions.push(solution(child, named));
         }
@@ -368,10 +356,10 @@ impl Reading<'_> {
             );
         }
         said.into_iter()
-            .filter_map(|(name, span)| match self.scope.items.find(self.reader, "part", name, span)? {
+            .filter_map(|(name, span)| match self.scope.item(self.reader, "part", name, span)? {
                 Subject::Part(id) => Some(id),
                 other => {
-                    self.reader.report(wrong_kind(name, other, "part", span));
+                    self.reader.report(self.scope.wrong_kind(name, other, "part", span));
                     None
                 }
             })
@@ -395,10 +383,10 @@ impl Reading<'_> {
     }
 
     fn vessel_called(&mut self, (name, span): (&str, &Span)) -> Option<VesselId> {
-        match self.scope.items.find(self.reader, "vessel", name, span)? {
+        match self.scope.item(self.reader, "vessel", name, span)? {
             Subject::Vessel(id) => Some(id),
             other => {
-                self.reader.report(wrong_kind(name, other, "vessel", span));
+                self.reader.report(self.scope.wrong_kind(name, other, "vessel", span));
                 None
             }
         }
@@ -432,8 +420,12 @@ impl Reading<'_> {
                 said.into_iter().filter_map(|said| self.index_of(&positions, "position", said)).collect();
             for entry in &child.arguments {
                 let Some(name) = entry.as_text() else { continue };
-                let what = if child.name.text == "cools" { "vessel" } else { "part" };
-                let Some(subject) = self.scope.items.find(self.reader, what, name, &entry.span) else {
+                let what = match child.name.text.as_str() {
+                    "cools" => "vessel",
+                    "live" => "part or vessel",
+                    _ => "part",
+                };
+                let Some(subject) = self.scope.item(self.reader, what, name, &entry.span) else {
                     continue;
                 };
                 match (child.name.text.as_str(), subject) {
@@ -441,9 +433,9 @@ impl Reading<'_> {
                     ("cools", Subject::Vessel(vessel)) => roles.push(SwitchRole::Cools(vessel, at.clone())),
                     ("live", Subject::Part(part)) => roles.push(SwitchRole::LivePart(part, at.clone())),
                     ("live", Subject::Vessel(vessel)) => {
-                        roles.push(SwitchRole::LiveVessel(vessel, at.clone()))
+                        roles.push(SwitchRole::LiveVessel(vessel, at.clone()));
                     }
-                    (_, other) => self.reader.report(wrong_kind(name, other, what, &entry.span)),
+                    (_, other) => self.reader.report(self.scope.wrong_kind(name, other, what, &entry.span)),
                 }
             }
         }
@@ -521,7 +513,7 @@ pub fn over_capacity(reader: &mut Reader, amount: Volume, capacity: Volume, vess
     if amount.cmp_limit(capacity) == std::cmp::Ordering::Greater {
         reader.report(
             Problem::error(codes::OVER_CAPACITY, span.clone(), format!("{amount} do not fit in `{vessel}`"))
-                .with_remedy(format!("it holds {capacity}")),
+                .with_remedy(format!("it holds {capacity}: write less, or put its `capacity` right")),
         );
     }
 }
@@ -644,9 +636,4 @@ fn circles(parts: &[Part]) -> Vec<Vec<PartId>> {
         }
     }
     found
-}
-
-/// The units of a kind, for the reference page.
-pub fn spellings<U: Unit>() -> Vec<&'static str> {
-    U::ALL.iter().map(|(unit, _)| unit.symbol()).collect()
 }

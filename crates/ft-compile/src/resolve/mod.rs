@@ -100,7 +100,7 @@ fn version(reader: &mut Reader, nodes: &[Node]) {
                         node.span.clone(),
                         "this program reads version 1 of the language",
                     )
-                    .with_remedy(remedy),
+                    .with_remedy("read this file with a newer program, or write `fulltray 1` if it was written for that"),
                 );
             }
         }

@@ -7,10 +7,26 @@ use ft_machine::{Liquid, SideId, SideRef, Span, Subject, Target};
 
 use super::read::Reader;
 use crate::codes;
+use crate::words::WORDS;
+
+/// The kind of what every machine has without declaring it.
+pub const ALWAYS_THERE: &str = "liquid";
+
+fn plural(what: &str) -> String {
+    match what {
+        "person" => "people".to_owned(),
+        "kit" => "kinds of kit".to_owned(),
+        "switch" => "switches".to_owned(),
+        other => format!("{other}s"),
+    }
+}
+
+/// A name with its meaning, where it was declared, and what kind of thing it names.
+type Declared<T> = (String, T, Span, String);
 
 /// Names of one namespace, in order of their declaration, with where each was declared.
 pub struct Names<T> {
-    list: Vec<(String, T, Span)>,
+    list: Vec<Declared<T>>,
     index: BTreeMap<String, usize>,
 }
 
@@ -24,15 +40,33 @@ impl<T: Copy> Names<T> {
     /// Adds a name; a name that is taken is reported and keeps its first meaning.
     pub fn add(&mut self, reader: &mut Reader, what: &str, name: &str, meaning: T, span: &Span) {
         if let Some(&first) = self.index.get(name) {
-            reader.report(
-                Problem::error(codes::TWICE, span.clone(), format!("there are two {what}s called `{name}`"))
-                    .with_remedy("give one of them another name")
-                    .with_also(self.list[first].2.clone(), "the first one is here"),
-            );
+            reader.report(self.twice(first, what, name, span));
             return;
         }
         self.index.insert(name.to_owned(), self.list.len());
-        self.list.push((name.to_owned(), meaning, span.clone()));
+        self.list.push((name.to_owned(), meaning, span.clone(), what.to_owned()));
+    }
+
+    fn twice(&self, first: usize, what: &str, name: &str, span: &Span) -> Problem {
+        let (_, _, other, kind) = &self.list[first];
+        if kind == ALWAYS_THERE {
+            return Problem::error(
+                codes::TWICE,
+                span.clone(),
+                format!("`{name}` is known already: every machine has it"),
+            )
+            .with_remedy("take this line out, or give it another name");
+        }
+        // Kinds are read one after the other, so the first one read may stand below.
+        let (earlier, later) = if other.start < span.start { (other, span) } else { (span, other) };
+        let message = if kind == what {
+            format!("there are two {} called `{name}`", plural(what))
+        } else {
+            format!("there is a {what} and a {kind} called `{name}`")
+        };
+        Problem::error(codes::TWICE, later.clone(), message)
+            .with_remedy("give one of them another name")
+            .with_also(earlier.clone(), "the first one is here")
     }
 
     /// What a name means.
@@ -42,7 +76,7 @@ impl<T: Copy> Names<T> {
 
     /// All names in order.
     pub fn all(&self) -> impl Iterator<Item = &str> {
-        self.list.iter().map(|(name, _, _)| name.as_str())
+        self.list.iter().map(|(name, ..)| name.as_str())
     }
 
     /// What a name means; reported where it means nothing.
@@ -64,8 +98,11 @@ pub fn unknown<'a>(what: &str, name: &str, span: &Span, known: impl Iterator<Ite
         return problem.with_remedy(format!("did you mean `{near}`?"));
     }
     match known.as_slice() {
+        [] if WORDS.iter().any(|word| word.name == what) => problem
+            .with_remedy(format!("no {what} is declared in this file: declare it with `{what} \"{name}\"`")),
         [] => problem.with_remedy(format!("no {what} is declared in this file")),
-        known if known.len() <= 8 => {
+        [only] => problem.with_remedy(format!("there is only `{only}`")),
+        known if known.len() <= 12 => {
             let list: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
             problem.with_remedy(format!("there are: {}", list.join(", ")))
         }
@@ -97,6 +134,46 @@ pub struct Scope {
 }
 
 impl Scope {
+    /// What an item's name means; reported where it means nothing, with the names of what belongs there.
+    pub fn item(&self, reader: &mut Reader, what: &str, name: &str, span: &Span) -> Option<Subject> {
+        let found = self.items.get(name);
+        if found.is_none() {
+            reader.report(unknown(what, name, span, self.items_of(what)));
+        }
+        found
+    }
+
+    /// The names of items of a kind, or of several: `vessel`, `vessel or line`, `kit`; any other word means all.
+    fn items_of<'a>(&'a self, what: &str) -> impl Iterator<Item = &'a str> {
+        let kinds: Vec<&str> = KINDS.into_iter().filter(|kind| what.contains(kind)).collect();
+        let only_kit = what == "kit";
+        self.items.list.iter().filter_map(move |(name, subject, ..)| {
+            let fits = if only_kit {
+                self.kit.contains(subject)
+            } else {
+                kinds.is_empty() || kinds.contains(&kind(*subject))
+            };
+            fits.then_some(name.as_str())
+        })
+    }
+
+    /// The problem that an item is of another kind than a word takes.
+    pub fn wrong_kind(&self, name: &str, subject: Subject, takes: &str, span: &Span) -> Problem {
+        let fitting: Vec<String> = self.items_of(takes).map(|name| format!("`{name}`")).collect();
+        let remedy = match fitting.as_slice() {
+            [] => format!("declare a {takes} first: there is none"),
+            [only] => format!("there is only {only}"),
+            some if some.len() <= 12 => format!("there are: {}", some.join(", ")),
+            _ => format!("write the name of a {takes}"),
+        };
+        Problem::error(
+            codes::WRONG_KIND,
+            span.clone(),
+            format!("`{name}` is a {}, and a {takes} belongs here", kind(subject)),
+        )
+        .with_remedy(remedy)
+    }
+
     /// An item by its name, which may name a side after a dot; `side` is the `side=` property, if there is one.
     pub fn target(
         &self,
@@ -111,7 +188,7 @@ impl Scope {
             Some((name, side)) => (name, Some((side, span))),
             None => (written, None),
         };
-        let subject = self.items.find(reader, what, name, span)?;
+        let subject = self.item(reader, what, name, span)?;
         let named_side = side.or(dotted);
         if !self.per_side.get(&subject).copied().unwrap_or(false) {
             if let Some((side, span)) = named_side {
@@ -174,6 +251,8 @@ impl Scope {
     }
 }
 
+const KINDS: [&str; 6] = ["switch", "vessel", "valve", "line", "part", "fact"];
+
 /// What a subject is, for a sentence.
 pub fn kind(subject: Subject) -> &'static str {
     match subject {
@@ -184,14 +263,4 @@ pub fn kind(subject: Subject) -> &'static str {
         Subject::Part(_) => "part",
         Subject::Fact(_) => "fact",
     }
-}
-
-/// The problem that an item is of another kind than a word takes.
-pub fn wrong_kind(name: &str, subject: Subject, takes: &str, span: &Span) -> Problem {
-    Problem::error(
-        codes::WRONG_KIND,
-        span.clone(),
-        format!("`{name}` is a {}, and a {takes} belongs here", kind(subject)),
-    )
-    .with_remedy(format!("write the name of a {takes}"))
 }

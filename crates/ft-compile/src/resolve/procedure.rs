@@ -10,7 +10,7 @@ use ft_units::{Time, TimeUnit};
 
 use super::machine::cautions;
 use super::names::{Names, Scope, unknown};
-use super::read::{Reader, clock, count, first_text, has_flag, quantity, text};
+use super::read::{Reader, clock, count, find, first_text, has_flag, quantity, text};
 use super::statements::Statements;
 use crate::codes;
 use crate::lower::mirrored;
@@ -46,7 +46,8 @@ pub fn procedure(
         let step = step(reader, machine, scope, &names, child);
         steps.push(step);
     }
-    if steps.is_empty() {
+    // Where it mirrors nothing that there is, that is reported already.
+    if steps.is_empty() && own.is_empty() && from.is_none() {
         reader.report(
             Problem::warning(
                 codes::NO_STEPS,
@@ -140,7 +141,10 @@ fn step(reader: &mut Reader, machine: &Machine, scope: &Scope, names: &Names<Ste
         reader.complete(&say, &what, &named.span);
     }
     let statements = Statements { reader, machine, scope, each_side }.all(node.children());
-    if statements.is_empty() && say.is_empty() {
+    // A statement that could not be read, or stands in the wrong place, is reported already.
+    let silent = node.children().iter().all(|child| ABOUT_A_STEP.contains(&child.name.text.as_str()))
+        && node.properties.iter().all(|property| find(&property.name.text, "step").is_none());
+    if silent && statements.is_empty() {
         reader.report(
             Problem::warning(
                 codes::EMPTY_STEP,
@@ -174,6 +178,9 @@ fn step(reader: &mut Reader, machine: &Machine, scope: &Scope, names: &Names<Ste
     }
 }
 
+/// What stands in a step's braces without anything being said or done.
+const ABOUT_A_STEP: [&str; 4] = ["label", "caution", "uses", "after"];
+
 /// The number of a day, Monday = 0.
 pub fn day_number(day: &str) -> Option<u8> {
     let days = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
@@ -186,7 +193,7 @@ fn uses(reader: &mut Reader, machine: &Machine, scope: &Scope, node: &Node) -> V
         said.extend(child.arguments.iter().filter_map(|entry| Some((entry.as_text()?, &entry.span))));
     }
     said.into_iter()
-        .filter_map(|(name, span)| match scope.items.find(reader, "kit", name, span)? {
+        .filter_map(|(name, span)| match scope.item(reader, "kit", name, span)? {
             Subject::Vessel(id) if machine.vessels[id].kit => Some(id),
             _ => {
                 reader.report(not_kit(name, span));

@@ -9,7 +9,7 @@ use ft_syntax::{Entry, Node, Value};
 use ft_units::{BadQuantity, Quantity, Range, Unit};
 
 use crate::codes;
-use crate::words::{Property, Takes, WORDS, Word};
+use crate::words::{Property, SAID, Takes, WORDS, Word, sample};
 
 /// Gathers problems while a file is read.
 #[derive(Default)]
@@ -28,11 +28,27 @@ impl Reader {
 
     /// Checks the children of `parent` (or the top of the file) and everything in them against the table.
     pub fn check_all(&mut self, nodes: &[Node], parent: &str) {
+        self.once(nodes);
         for node in nodes {
             if let Some(word) = self.word(node, parent) {
-                self.arguments(node, word);
-                self.properties(node, word);
-                self.check_all(node.children(), word.name);
+                let offered = self.arguments(node, word);
+                self.properties(node, word, offered);
+                self.check_all(node.children(), word.home());
+            }
+        }
+    }
+
+    /// Reports what may stand only once and stands again: the second would be ignored silently.
+    fn once(&mut self, nodes: &[Node]) {
+        for (at, node) in nodes.iter().enumerate().filter(|(_, node)| ONCE.contains(&node.name.text.as_str()))
+        {
+            if let Some(first) = nodes[..at].iter().find(|other| other.name.text == node.name.text) {
+                let message = format!("`{}` stands here twice", node.name.text);
+                self.report(
+                    Problem::error(codes::TWICE, node.name.span.clone(), message)
+                        .with_remedy("make one of the two")
+                        .with_also(first.name.span.clone(), "the first one is here"),
+                );
             }
         }
     }
@@ -65,7 +81,7 @@ impl Reader {
             .any(|word| word.name == parent && word.properties.iter().any(|known| known.name == name))
         {
             problem = problem.with_remedy(format!("it is a property: write `{name}=…` before the braces"));
-        } else if let Some(near) = nearest(name, allowed.iter().copied()) {
+        } else if let Some(near) = nearest(name, allowed.iter().copied()).or_else(|| meant(name, &allowed)) {
             problem = problem.with_remedy(format!("did you mean `{near}`?"));
         } else if allowed.is_empty() {
             problem = problem.with_remedy(format!("`{parent}` takes nothing in braces"));
@@ -76,7 +92,8 @@ impl Reader {
         None
     }
 
-    fn arguments(&mut self, node: &Node, word: &'static Word) {
+    /// Checks the values of a node; gives the required property for which a message has offered one of them.
+    fn arguments(&mut self, node: &Node, word: &'static Word) -> Option<&'static str> {
         let mut rest = node.arguments.as_slice();
         for takes in word.arguments {
             if *takes == Takes::LanguageText {
@@ -94,7 +111,7 @@ impl Reader {
                         node.name.span.clone(),
                         format!("`{}` lacks {}", word.name, what(*takes)),
                     )
-                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                    .with_remedy(format!("write it like this: {}", head(word))),
                 ),
             }
         }
@@ -103,11 +120,9 @@ impl Reader {
             for entry in rest {
                 self.value(entry, takes, word.name);
             }
-            return;
+            return None;
         }
-        for entry in rest {
-            self.flag(entry, word);
-        }
+        rest.iter().filter_map(|entry| self.flag(node, entry, word)).last()
     }
 
     fn language_text<'a>(&mut self, node: &Node, word: &'static Word, rest: &'a [Entry]) -> &'a [Entry] {
@@ -119,7 +134,7 @@ impl Reader {
                         node.name.span.clone(),
                         format!("`{}` lacks its text", word.name),
                     )
-                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                    .with_remedy("write its words in quotes after it"),
                 );
                 rest
             }
@@ -135,10 +150,18 @@ impl Reader {
         }
     }
 
-    fn flag(&mut self, entry: &Entry, word: &'static Word) {
+    fn flag(&mut self, node: &Node, entry: &Entry, word: &'static Word) -> Option<&'static str> {
+        let mut offered = None;
         let text = entry.as_text().unwrap_or_default();
         if word.flags.iter().any(|(flag, _)| *flag == text) {
-            return;
+            if !entry.bare {
+                let message = format!("the flag `{text}` stands in quotes");
+                self.report(
+                    Problem::error(codes::UNKNOWN_FLAG, entry.span.clone(), message)
+                        .with_remedy(format!("write it without quotes: {text}")),
+                );
+            }
+            return None;
         }
         let known: Vec<&str> = word.flags.iter().map(|(flag, _)| *flag).collect();
         let mut problem = if known.is_empty() {
@@ -159,15 +182,23 @@ impl Reader {
             problem = problem.with_remedy(format!("did you mean `{near}`?"));
         } else if let Some(near) = nearest(text, property) {
             problem = problem.with_remedy(format!("`{near}` is a property: write `{near}=…`"));
+        } else if let Some(lacking) =
+            word.properties.iter().find(|known| known.required && node.property(known.name).is_none())
+        {
+            problem = problem.with_remedy(format!("did you mean `{}=\"{text}\"`?", lacking.name));
+            offered = Some(lacking.name);
         } else if known.is_empty() {
             problem = problem.with_remedy("take it out, or write it as a property: `name=value`");
         } else {
             problem = problem.with_remedy(format!("it can be: {}", list(&known)));
         }
         self.report(problem);
+        offered
     }
 
-    fn properties(&mut self, node: &Node, word: &'static Word) {
+    /// Checks the properties of a node. A required one that a message has offered already is not missed again.
+    fn properties(&mut self, node: &Node, word: &'static Word, offered: Option<&'static str>) {
+        let mut offered: Vec<&str> = offered.into_iter().collect();
         for property in &node.properties {
             let name = property.name.text.as_str();
             if let Some(known) = word.properties.iter().find(|known| known.name == name) {
@@ -181,9 +212,11 @@ impl Reader {
                 format!("`{}` has no property `{name}`", word.name),
             );
             if find(name, word.name).is_some() {
-                problem = problem.with_remedy(format!("`{name}` is written in the braces: {{ {name} … }}"));
+                let value = property.value.as_text().unwrap_or("…");
+                problem = problem.with_remedy(format!("write it in the braces: `{{ {name} \"{value}\"; }}`"));
             } else if let Some(near) = nearest(name, known.iter().copied()) {
                 problem = problem.with_remedy(format!("did you mean `{near}`?"));
+                offered.push(near);
             } else if word.flags.iter().any(|(flag, _)| *flag == name) {
                 problem = problem.with_remedy(format!("`{name}` is a flag: write it without `=`"));
             } else if known.is_empty() {
@@ -194,22 +227,18 @@ impl Reader {
             self.report(problem);
         }
         for required in word.properties.iter().filter(|property| property.required) {
-            if node.property(required.name).is_none() && !self.as_child(node, required) {
+            let offered = offered.contains(&required.name);
+            if !offered && node.property(required.name).is_none() && !as_child(node, required) {
                 self.report(
                     Problem::error(
                         codes::MISSING_PROPERTY,
                         node.name.span.clone(),
                         format!("this `{}` lacks `{}`: {}", word.name, required.name, required.means),
                     )
-                    .with_remedy(format!("write it like this: {}", first_line(word.example))),
+                    .with_remedy(format!("write it like this: `{}`", sample(word, required))),
                 );
             }
         }
-    }
-
-    #[allow(clippy::unused_self)]
-    fn as_child(&self, node: &Node, property: &Property) -> bool {
-        node.children().iter().any(|child| child.name.text == property.name)
     }
 
     /// Checks one value.
@@ -222,6 +251,8 @@ impl Reader {
             )
         };
         match (takes, &entry.value) {
+            // The version is judged by itself, before everything else.
+            (Takes::Count(1, 1), Value::Number(_)) => {}
             (Takes::Count(low, high), Value::Number(number)) => {
                 if !number
                     .as_integer()
@@ -308,10 +339,13 @@ impl Reader {
                         .with_remedy(format!("it declares {}: use one of them, or add it to `languages`", list(&known))),
                 )
             }
-            Takes::NewName | Takes::Text if text.trim().is_empty() => Some(
-                Problem::error(codes::WRONG_VALUE, entry.span.clone(), format!("`{of}` has an empty text"))
-                    .with_remedy("write words between the quotes"),
-            ),
+            Takes::NewName | Takes::Text if text.trim().is_empty() => {
+                let what = if takes == Takes::NewName { "name" } else { "text" };
+                Some(
+                    Problem::error(codes::WRONG_VALUE, entry.span.clone(), format!("`{of}` has an empty {what}"))
+                        .with_remedy("write words between the quotes"),
+                )
+            }
             Takes::NewName if text.contains('.') => Some(
                 Problem::error(codes::WRONG_VALUE, entry.span.clone(), format!("the name `{text}` has a dot in it"))
                     .with_remedy("leave the dot out: it names a side, as in `barrel.left`"),
@@ -375,10 +409,24 @@ impl Reader {
                     span.clone(),
                     format!("{what} lacks a text in {}", missing.join(", ")),
                 )
-                .with_remedy("add it with the language's code; until then the first language is shown"),
+                .with_remedy(format!(
+                    "add it with the language's code before it, as in `{} \"…\"`; until then the first language is shown",
+                    missing[0].trim_matches('`')
+                )),
             );
         }
     }
+}
+
+/// Words of which one may stand in the same braces.
+const ONCE: [&str; 5] = ["fulltray", "journey", "stock", "serving", "closing"];
+
+/// The word of the language for what people say in other words.
+fn meant(said: &str, allowed: &[&str]) -> Option<&'static str> {
+    SAID.iter()
+        .filter(|(word, _)| allowed.contains(word))
+        .find(|(_, others)| others.contains(&said.to_lowercase().as_str()))
+        .map(|(word, _)| *word)
 }
 
 /// The word of this name that can stand in `parent`.
@@ -470,13 +518,27 @@ fn is_language(entry: &Entry) -> bool {
     })
 }
 
+/// Whether a property stands in the braces instead, as a property may that takes several names.
+fn as_child(node: &Node, property: &Property) -> bool {
+    node.children().iter().any(|child| child.name.text == property.name)
+}
+
 fn list(words: &[&str]) -> String {
     words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
 }
 
-fn first_line(example: &str) -> String {
-    let line = example.lines().next().unwrap_or_default();
-    format!("`{}`", line.trim_end_matches('{').trim_end())
+/// How a node of this word begins: its name and its values.
+fn head(word: &Word) -> String {
+    let mut rest = word.example;
+    for _ in 0..=word.arguments.len() {
+        rest = rest.trim_start_matches(' ');
+        let end = match rest.strip_prefix('"') {
+            Some(quoted) => quoted.find('"').map_or(rest.len(), |at| at + 2),
+            None => rest.find(' ').unwrap_or(rest.len()),
+        };
+        rest = &rest[end..];
+    }
+    format!("`{}`", &word.example[..word.example.len() - rest.len()])
 }
 
 /// What is expected, for a sentence.

@@ -2,11 +2,11 @@
 
 use ft_diag::Problem;
 use ft_machine::{Finding, Liquid, Machine, Statement, Subject, Target, Wait, Words};
-use ft_syntax::{Entry, Node};
+use ft_syntax::Node;
 use ft_units::{Time, TimeUnit, Volume};
 
 use super::machine::over_capacity;
-use super::names::{Scope, kind, unknown, wrong_kind};
+use super::names::{Scope, kind, unknown};
 use super::procedure::{condition, named, not_kit};
 use super::read::{Reader, has_flag, quantity, text};
 use crate::codes;
@@ -47,7 +47,7 @@ impl Statements<'_> {
             "fit" => list.extend(several(Statement::Fit, self.targets(node, is_part, "part"))),
             "take-apart" => list.extend(several(Statement::TakeApart, self.targets(node, is_part, "part"))),
             "put-together" => {
-                list.extend(several(Statement::PutTogether, self.targets(node, is_part, "part")))
+                list.extend(several(Statement::PutTogether, self.targets(node, is_part, "part")));
             }
             "fill" => list.extend(self.fill(node)),
             "pour" => list.extend(self.pour(node)),
@@ -114,19 +114,21 @@ impl Statements<'_> {
 
     /// The items that a node's arguments name, all of one kind.
     fn targets(&mut self, node: &Node, fits: fn(Subject) -> bool, what: &str) -> Vec<Target> {
-        let entries: Vec<&Entry> = node.arguments.iter().collect();
         let side = text(node, "side");
-        let flags = super::read::find(&node.name.text, "step").map_or(&[][..], |word| word.flags);
-        entries
-            .into_iter()
-            .filter(|entry| !(entry.bare && flags.iter().any(|(flag, _)| entry.as_text() == Some(flag))))
+        // What stands after the last name is a flag, or reported already as a value too many.
+        let names = super::read::find(&node.name.text, "step")
+            .filter(|word| !word.repeats)
+            .map_or(usize::MAX, |word| word.arguments.len());
+        node.arguments
+            .iter()
+            .take(names)
             .filter_map(|entry| {
                 let said = (entry.as_text()?, &entry.span);
                 let target = self.scope.target(self.reader, what, said, side, self.each_side)?;
                 if fits(target.subject) {
                     Some(target)
                 } else {
-                    self.reader.report(wrong_kind(said.0, target.subject, what, said.1));
+                    self.reader.report(self.scope.wrong_kind(said.0, target.subject, what, said.1));
                     None
                 }
             })
@@ -149,7 +151,7 @@ impl Statements<'_> {
         if fits(target.subject) {
             return Some(target);
         }
-        self.reader.report(wrong_kind(said.0, target.subject, what, said.1));
+        self.reader.report(self.scope.wrong_kind(said.0, target.subject, what, said.1));
         None
     }
 
@@ -159,7 +161,7 @@ impl Statements<'_> {
             .iter()
             .filter_map(|entry| {
                 let name = entry.as_text()?;
-                let subject = self.scope.items.find(self.reader, "kit", name, &entry.span)?;
+                let subject = self.scope.item(self.reader, "kit", name, &entry.span)?;
                 if self.is_kit(subject) {
                     Some(Target { subject, side })
                 } else {

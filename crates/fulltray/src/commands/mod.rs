@@ -8,6 +8,8 @@ mod datemark;
 mod order;
 mod plan;
 mod repair;
+mod explain;
+mod new;
 mod sample;
 mod wear;
 pub mod growth;
@@ -38,6 +40,8 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Repair(args)) => repair::run(&args),
         Some(Command::Plan(args)) => plan::run(&args),
         Some(Command::Core(args)) => core::run(&args),
+        Some(Command::Explain(args)) => explain::run(&args),
+        Some(Command::New(args)) => new::run(&args),
         Some(Command::Chart(args)) => chart::run(&args),
         Some(Command::Sample(args)) => sample::run(&args),
         Some(Command::Wear(args)) => wear::run(&args),

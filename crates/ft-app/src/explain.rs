@@ -1,0 +1,227 @@
+//! What there is to say of a code or of a built-in hazard.
+
+use ft_compile::lower::hazards::{BUILT_IN, BuiltIn};
+use ft_syntax::CodePage;
+use serde::Serialize;
+
+/// Codes of problems that have no place in a text. They are the program's own. F0072 is not in use.
+pub const PROGRAM: &[CodePage] = &[
+    CodePage {
+        code: "F0070",
+        title: "a core form that does not make sense",
+        why: "A core form file is JSON in the format of `docs/core-form.md`. It has no places to point at, so each problem \
+              is told in a sentence: a key that the format does not have, an index that points at nothing, a value \
+              outside its variable's range. Keys of your own begin with `x-`.",
+        wrong: r#"{"name":"tap","people":1,"vars":[],"events":[],"hazards":[],"goal":[[0,1]]}"#,
+        right: r#"{"name":"tap","people":1,"vars":[],"events":[],"hazards":[],"goal":[]}"#,
+    },
+    CodePage {
+        code: "F0071",
+        title: "a choice that the file does not have",
+        why: "`--procedure` names a procedure of the file and `--with` an option of its machine, exactly as they are \
+              written there. The message lists what there is. A file without any procedure has nothing to check.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0073",
+        title: "a file that cannot be read or written",
+        why: "The file does not exist, is a folder, may not be read, or is larger than 64 MiB. Nothing was written. \
+              `-` in place of a file name is standard input.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0074",
+        title: "a certificate for several variants",
+        why: "Every combination of a machine's options is proved by itself, and a certificate is the proof of one. \
+              Choose it with `--plain` (no option fitted) or `--with OPTION`.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0075",
+        title: "a plan that broke a rule",
+        why: "Every plan is judged by a referee that shares no code with the planner, and one that breaks a rule is not \
+              shown. That is an error of the program: please report it with the kitchen file.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0076",
+        title: "an order that cannot be written into the file",
+        why: "`fulltray repair --write` adds an `after` to a step of a machine file. What it would have to add has no such \
+              place, in a core form file for instance. Add the order by hand, with its reason.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0077",
+        title: "a code that nothing has",
+        why: "Codes of problems are `F` and four digits, built-in hazards `H` and a number. \
+              `fulltray explain` without a code lists them all.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0078",
+        title: "a file that is there already",
+        why: "`fulltray new` never writes over a file. Give another name, or move the old file away first.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0080",
+        title: "a temperature log that cannot be read",
+        why: "A log is a table with one reading in each line, sorted by time, with a line of column names. \
+              `--time` and `--temperature` name the columns. `docs/growth.md` shows one.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0081",
+        title: "a gap that makes no sense",
+        why: "`--gap` is how many minutes readings may be apart before nothing is known of the time between. \
+              It is a number above 0.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0082",
+        title: "a file of organisms that cannot be read",
+        why: "The form of such a file, with its units and sources, is described in `docs/growth.md`.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0083",
+        title: "a count that cannot be read",
+        why: "A count at the start is an organism and its log10 per mL, such as `listeria=1.5`. \
+              The message lists the organisms that there are.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0084",
+        title: "a killing step that cannot be reckoned",
+        why: "A step is a strength and a time with an x between, such as `50x30`, and each law needs its own figures from \
+              the study that fitted it. `docs/growth.md` tells which.",
+        wrong: "",
+        right: "",
+    },
+];
+
+/// What is explained: a code's page or a hazard.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Page {
+    /// Such as `F0030` or `H8`.
+    pub code: &'static str,
+    /// `problem`, `hazard` or `need`.
+    pub kind: &'static str,
+    /// A few words, no full stop.
+    pub title: &'static str,
+    /// Why it matters, and what to do.
+    pub why: &'static str,
+    /// A text that has the problem; left out where none fits on a page.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    pub wrong: &'static str,
+    /// The same put right.
+    #[serde(skip_serializing_if = "str::is_empty")]
+    pub right: &'static str,
+}
+
+/// Every page: problems of syntax, of meaning, of the program, then hazards.
+pub fn pages() -> impl Iterator<Item = Page> {
+    let codes = ft_syntax::CODES.iter().chain(ft_compile::codes::PAGES).chain(PROGRAM);
+    codes.map(of_code).chain(BUILT_IN.iter().map(of_hazard))
+}
+
+/// The page of a code, capitals or not.
+///
+/// # Errors
+/// The nearest code that there is, if one is near.
+pub fn page(code: &str) -> Result<Page, Option<&'static str>> {
+    let wanted = code.trim().to_uppercase();
+    pages().find(|page| page.code == wanted).ok_or_else(|| near(&wanted))
+}
+
+/// The nearest code of the same letter, by number; then the nearest by letters.
+fn near(wanted: &str) -> Option<&'static str> {
+    let number = |code: &str| code.get(1..).and_then(|digits| digits.parse::<u32>().ok());
+    let letter = wanted.chars().next()?;
+    let digits: String = wanted.chars().filter(char::is_ascii_digit).collect();
+    let asked: Option<u32> = digits.parse().ok();
+    let same = pages().map(|page| page.code).filter(|code| code.starts_with(letter));
+    match asked {
+        Some(asked) => same.min_by_key(|code| number(code).map_or(u32::MAX, |known| known.abs_diff(asked))),
+        None => None,
+    }
+}
+
+fn of_code(page: &CodePage) -> Page {
+    let CodePage { code, title, why, wrong, right } = *page;
+    Page { code, kind: "problem", title, why, wrong, right }
+}
+
+fn of_hazard(hazard: &BuiltIn) -> Page {
+    let kind = if hazard.need { "need" } else { "hazard" };
+    Page { code: hazard.number, kind, title: hazard.title[0], why: hazard.why, wrong: "", right: "" }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+    use std::path::{Path, PathBuf};
+
+    use super::{PROGRAM, page, pages};
+    use crate::{Choice, Source, Trouble, prepare};
+
+    #[test]
+    fn each_code_has_one_page() {
+        let codes: Vec<&str> = pages().map(|page| page.code).collect();
+        assert_eq!(codes.iter().collect::<BTreeSet<_>>().len(), codes.len());
+        assert!(pages().all(|page| !page.title.is_empty() && !page.why.is_empty()));
+        assert_eq!(page("h8").map(|page| page.kind), Ok("hazard"));
+        assert_eq!(page("H2").map(|page| page.kind), Ok("need"));
+    }
+
+    /// Every code in the sources of the program and of this crate has a page.
+    #[test]
+    fn no_code_is_without_a_page() {
+        let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut open: Vec<PathBuf> = vec![here.join("src"), here.join("../fulltray/src")];
+        while let Some(path) = open.pop() {
+            if path.is_dir() {
+                let entries = std::fs::read_dir(&path).expect("the sources are there");
+                open.extend(entries.map(|entry| entry.expect("the sources can be listed").path()));
+                continue;
+            }
+            let text = std::fs::read_to_string(&path).expect("sources are text");
+            let codes = text.split("\"F0").skip(1).filter_map(|rest| rest.split('"').next());
+            for code in codes.filter(|code| code.len() == 3).map(|code| format!("F0{code}")) {
+                // What the tests below ask for is not there.
+                assert!(code == "F0072" || page(&code).is_ok(), "{code} in {} has no page", path.display());
+            }
+        }
+    }
+
+    #[test]
+    fn offers_the_nearest_code() {
+        assert_eq!(page("F30"), Err(Some("F0030")));
+        assert_eq!(page("F0072"), Err(Some("F0071")));
+        assert_eq!(page("H99"), Err(Some("H14")));
+        assert_eq!(page("hello"), Err(None));
+        assert_eq!(page(""), Err(None));
+    }
+
+    #[test]
+    fn the_core_form_example_is_true() {
+        let of = |text: &str| {
+            let source = Source { name: "tap.json".into(), text: text.into() };
+            prepare(&source, &Choice::default())
+        };
+        let page = PROGRAM.iter().find(|page| page.code == "F0070").expect("it is listed");
+        assert!(matches!(of(page.wrong), Err(Trouble::Form(_))));
+        assert!(of(page.right).is_ok());
+    }
+}
