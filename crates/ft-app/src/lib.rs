@@ -3,12 +3,12 @@
 //! Nothing here reads a clock, a disk or a terminal: texts and choices come in, views go out, and the edges (the
 //! command line, the server) show them. A view is a plain struct that serialises to the documented JSON.
 
-pub mod source;
 pub mod check;
+pub mod hygiene;
+pub mod night;
 pub mod order;
 pub mod repair_text;
-pub mod night;
+pub mod source;
 pub mod tonight;
-pub mod hygiene;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};

@@ -5,18 +5,18 @@ mod check;
 mod coldchain;
 mod core;
 mod datemark;
-mod order;
-mod plan;
-mod repair;
-mod sample;
-mod wear;
+mod dose;
 pub mod growth;
 mod growth_bulk;
 pub mod kill;
-pub mod rerun;
-mod dose;
+mod order;
+mod plan;
 mod product;
+mod repair;
+pub mod rerun;
 mod rules;
+mod sample;
+mod wear;
 
 use std::io::Write as _;
 
@@ -76,11 +76,7 @@ pub fn write_file(path: &str, text: &str) -> Result<(), Failure> {
 }
 
 /// Shows a view as JSON or as text.
-pub fn show(
-    json: bool,
-    view: &impl serde::Serialize,
-    text: impl FnOnce() -> String,
-) -> Result<(), Failure> {
+pub fn show(json: bool, view: &impl serde::Serialize, text: impl FnOnce() -> String) -> Result<(), Failure> {
     if json { out_json(view) } else { out(&text()) }
 }
 
