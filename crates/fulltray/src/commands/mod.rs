@@ -3,12 +3,14 @@
 mod chart;
 mod check;
 mod coldchain;
+mod completions;
 mod core;
 mod datemark;
 mod dose;
 pub mod growth;
 mod growth_bulk;
 pub mod kill;
+mod man;
 mod order;
 mod plan;
 mod product;
@@ -16,6 +18,8 @@ mod repair;
 pub mod rerun;
 mod rules;
 mod sample;
+mod tidy;
+mod verify;
 mod wear;
 
 use std::io::Write as _;
@@ -37,7 +41,9 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Order(args)) => order::run(&args),
         Some(Command::Repair(args)) => repair::run(&args),
         Some(Command::Plan(args)) => plan::run(&args),
+        Some(Command::Verify(args)) => verify::run(&args),
         Some(Command::Core(args)) => core::run(&args),
+        Some(Command::Tidy(args)) => tidy::run(&args),
         Some(Command::Chart(args)) => chart::run(&args),
         Some(Command::Sample(args)) => sample::run(&args),
         Some(Command::Wear(args)) => wear::run(&args),
@@ -49,6 +55,8 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Coldchain(args)) => coldchain::run(&args),
         Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Product(args)) => product::run(&args),
+        Some(Command::Completions(args)) => completions::run(&args),
+        Some(Command::Man(args)) => man::run(&args),
     }
 }
 
