@@ -11,6 +11,7 @@ pub mod order;
 pub mod repair_text;
 pub mod source;
 pub mod tonight;
+pub mod verify;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};
 

@@ -16,14 +16,17 @@ pub fn written(source: &Source, forms: &Forms, view: &RepairView) -> Result<Stri
         return Err("a core form file has no steps to write into".into());
     };
     let title = |event: &str| -> Result<String, String> {
-        let id = lowered.form.events.iter().position(|known| known.name == event).ok_or("an event has no name")?;
+        let id =
+            lowered.form.events.iter().position(|known| known.name == event).ok_or("an event has no name")?;
         let task = lowered.tasks.iter().find(|task| task.events.contains(&id));
         match task.map(|task| task.from) {
             Some(TaskFrom::Step(step)) => {
                 let procedure = file
                     .procedures
                     .iter()
-                    .find(|procedure| procedure.steps.get(step).is_some_and(|step| event.starts_with(&step.named.name)))
+                    .find(|procedure| {
+                        procedure.steps.get(step).is_some_and(|step| event.starts_with(&step.named.name))
+                    })
                     .ok_or("the step is not in the file")?;
                 Ok(procedure.steps[step].named.name.clone())
             }
@@ -37,7 +40,8 @@ pub fn written(source: &Source, forms: &Forms, view: &RepairView) -> Result<Stri
             return Err(format!("`{before}` has to be split: the order is between parts of it"));
         }
         let parsed = ft_syntax::parse(&text);
-        let node = step(&parsed.document.nodes, &after).ok_or_else(|| format!("the step `{after}` is mirrored and not written in the file"))?;
+        let node = step(&parsed.document.nodes, &after)
+            .ok_or_else(|| format!("the step `{after}` is mirrored and not written in the file"))?;
         let line = format!("after {} because={}", quote(&before), quote(&added.told));
         text = insert_child(&text, node, Position::First, &line);
     }

@@ -120,7 +120,11 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
 /// A plan that the referee has not accepted is not shown.
 fn accept(problem: &Problem, plan: &Plan) -> Result<(), NoNight> {
     let broken = ft_referee::problems(problem, plan);
-    if broken.is_empty() { Ok(()) } else { Err(NoNight::Broken(broken.iter().map(ToString::to_string).collect())) }
+    if broken.is_empty() {
+        Ok(())
+    } else {
+        Err(NoNight::Broken(broken.iter().map(ToString::to_string).collect()))
+    }
 }
 
 fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
@@ -132,7 +136,10 @@ fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
         Some(kitchen) => Ok((kitchen, problems)),
         None => Err(NoNight::Trouble(
             source.clone(),
-            Trouble::Choice("this is not a kitchen file".into(), "a kitchen file has `kitchen \"name\" { … }`; see demo/pier.kitchen.kdl".into()),
+            Trouble::Choice(
+                "this is not a kitchen file".into(),
+                "a kitchen file has `kitchen \"name\" { … }`; see demo/pier.kitchen.kdl".into(),
+            ),
         )),
     }
 }
@@ -145,14 +152,22 @@ fn machine(
     remarks: &mut Vec<(Source, Vec<Remark>)>,
 ) -> Result<Option<Ready>, NoNight> {
     let installed = &kitchen.machines[index];
-    let wrong = |wrong: String, remedy: String| NoNight::Trouble(asked.kitchen.clone(), Trouble::Choice(wrong, remedy));
-    let source = read(&installed.file)
-        .map_err(|error| wrong(format!("the machine `{}`: {error}", installed.named.name), "name a machine file beside the kitchen file".into()))?;
+    let wrong = |wrong: String, remedy: String| {
+        NoNight::Trouble(asked.kitchen.clone(), Trouble::Choice(wrong, remedy))
+    };
+    let source = read(&installed.file).map_err(|error| {
+        wrong(
+            format!("the machine `{}`: {error}", installed.named.name),
+            "name a machine file beside the kitchen file".into(),
+        )
+    })?;
     let (file, problems) = ft_compile::read(&source.text);
     if ft_compile::has_errors(&problems) {
         return Err(NoNight::Trouble(source, Trouble::Problems(problems)));
     }
-    let Some(procedure) = file.procedures.iter().position(|procedure| procedure.named.name == asked.procedure) else {
+    let Some(procedure) =
+        file.procedures.iter().position(|procedure| procedure.named.name == asked.procedure)
+    else {
         return Ok(None);
     };
     let variant = variant(kitchen, index, &file, procedure).map_err(|(what, remedy)| wrong(what, remedy))?;
@@ -165,13 +180,27 @@ fn machine(
         Verdict::Proved(proof) => proof.states,
         Verdict::TooLarge(_) => return Err(NoNight::TooLarge(installed.named.name.clone())),
         verdict @ Verdict::Flaw(_) => {
-            let told = verdict.flaws().iter().take(1).flat_map(|flaw| crate::check::flaw_view(&lowered.form, flaw, asked.language).told);
+            let told = verdict
+                .flaws()
+                .iter()
+                .take(1)
+                .flat_map(|flaw| crate::check::flaw_view(&lowered.form, flaw, asked.language).told);
             return Err(NoNight::Unsafe(installed.named.name.clone(), told.collect()));
         }
     };
-    let order = ft_prove::order(&lowered.form, &limits).map_err(|_| NoNight::TooLarge(installed.named.name.clone()))?;
+    let order = ft_prove::order(&lowered.form, &limits)
+        .map_err(|_| NoNight::TooLarge(installed.named.name.clone()))?;
     let label = named_words(&installed.named, &kitchen.languages);
-    Ok(Some(Ready { name: installed.named.name.clone(), label, place: installed.place, file, procedure, lowered, order, states }))
+    Ok(Some(Ready {
+        name: installed.named.name.clone(),
+        label,
+        place: installed.place,
+        file,
+        procedure,
+        lowered,
+        order,
+        states,
+    }))
 }
 
 fn named_words(named: &ft_machine::Named, languages: &[String]) -> ft_machine::Words {
@@ -182,7 +211,12 @@ fn named_words(named: &ft_machine::Named, languages: &[String]) -> ft_machine::W
 }
 
 /// The options that are fitted, and whether this is the day for what is due by calendar.
-fn variant(kitchen: &Kitchen, index: usize, file: &File, procedure: usize) -> Result<Variant, (String, String)> {
+fn variant(
+    kitchen: &Kitchen,
+    index: usize,
+    file: &File,
+    procedure: usize,
+) -> Result<Variant, (String, String)> {
     let installed = &kitchen.machines[index];
     let options = file.machine.as_ref().map_or(&[][..], |machine| machine.options.as_slice());
     let mut variant = Variant::default();
@@ -191,7 +225,11 @@ fn variant(kitchen: &Kitchen, index: usize, file: &File, procedure: usize) -> Re
             let known: Vec<String> = options.iter().map(|option| format!("`{}`", option.name)).collect();
             return Err((
                 format!("the machine `{}` has no option `{fitted}`", installed.named.name),
-                if known.is_empty() { "leave `fitted` out".into() } else { format!("it has: {}", known.join(", ")) },
+                if known.is_empty() {
+                    "leave `fitted` out".into()
+                } else {
+                    format!("it has: {}", known.join(", "))
+                },
             ));
         };
         variant.options.insert(found);

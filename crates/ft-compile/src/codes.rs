@@ -4,6 +4,8 @@ mod pages;
 
 pub use pages::PAGES;
 
+/// More problems than a person can read at once; syntax says it by the same code.
+pub const MANY: &str = "F0027";
 /// A word that cannot stand here.
 pub const UNKNOWN_WORD: &str = "F0030";
 /// A property that this word does not have.

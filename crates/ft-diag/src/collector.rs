@@ -21,10 +21,20 @@ pub struct Collector {
 impl Collector {
     /// Adds one. `say` is called only if it will be told.
     pub fn add(&mut self, span: Range<usize>, say: impl FnOnce(Range<usize>) -> Problem) {
-        if self.told.len() < MOST_TOLD {
+        if self.is_full() {
+            self.count(span);
+        } else {
             self.told.push(say(span));
-            return;
         }
+    }
+
+    /// Whether a further one would only be counted.
+    pub fn is_full(&self) -> bool {
+        self.told.len() >= MOST_TOLD
+    }
+
+    /// Counts one without its sentence.
+    pub fn count(&mut self, span: Range<usize>) {
         if self.untold == 0 {
             self.first_untold = span;
         }

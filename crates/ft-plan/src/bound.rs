@@ -150,7 +150,9 @@ fn impossible_alone(model: &Model) -> Vec<String> {
 fn lasts(model: &Model, hold: &ft_night::Hold) -> bool {
     let takes_time = |task: usize| model.acts_of(task).any(|act| model.acts[act].shortest() > 0);
     let follows = |lag: &ft_night::Lag| {
-        (lag.from.task, lag.to.task) == (hold.from_task, hold.to_task) && lag.from.edge == Edge::End && lag.min_s >= 0
+        (lag.from.task, lag.to.task) == (hold.from_task, hold.to_task)
+            && lag.from.edge == Edge::End
+            && lag.min_s >= 0
     };
     takes_time(hold.from_task) && (hold.from_task == hold.to_task || model.problem.lags.iter().any(follows))
 }

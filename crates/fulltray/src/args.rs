@@ -34,12 +34,16 @@ pub enum Command {
     Repair(RepairArgs),
     /// Plan tonight for a kitchen's crew.
     Plan(PlanArgs),
+    /// Check the certificate of a proof, without the prover.
+    Verify(VerifyArgs),
     /// Print the core form of a procedure.
     Core(CoreArgs),
     /// Explain a code such as F0030, or a built-in hazard such as H8; without one, list them all.
     Explain(ExplainArgs),
     /// Print or write a commented machine file to start from.
     New(NewArgs),
+    /// Format a machine, kitchen or rule file without losing a comment.
+    Tidy(TidyArgs),
     /// Show drift in readings before a limit is met: single readings, moving average, cumulative sum.
     Chart(ChartArgs),
     /// Judge samples by a plan, the last results by a rule, a swab by its baseline.
@@ -62,6 +66,10 @@ pub enum Command {
     Datemark(hygiene::DatemarkArgs),
     /// Reckon overrun, freezing point and syrup.
     Product(hygiene::ProductArgs),
+    /// Print a script that completes commands and options in a shell.
+    Completions(CompletionsArgs),
+    /// Print the manual page, for `man -l -`.
+    Man(ManArgs),
 }
 
 /// A machine file or core form file, and what of it is meant.
@@ -173,6 +181,43 @@ fn seconds(text: &str) -> Result<f64, String> {
         Ok(seconds) if (0.0..=3600.0).contains(&seconds) => Ok(seconds),
         _ => Err("write seconds from 0 to 3600".into()),
     }
+}
+
+/// Arguments of `verify`.
+#[derive(Debug, Clone, Args)]
+pub struct VerifyArgs {
+    /// What the certificate is about.
+    #[command(flatten)]
+    pub chosen: Chosen,
+    /// The certificate, as `check --certificate` writes it.
+    pub certificate: String,
+}
+
+/// Arguments of `tidy`.
+#[derive(Debug, Clone, Args)]
+pub struct TidyArgs {
+    /// A machine, kitchen or rule file; `-` is standard input. It is printed formatted, and stays as it is.
+    pub file: String,
+    /// Write it formatted instead of printing it.
+    #[arg(long, conflicts_with = "check")]
+    pub write: bool,
+    /// Only say whether it is formatted; exit code 1 if it is not.
+    #[arg(long)]
+    pub check: bool,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Clone, Args)]
+pub struct CompletionsArgs {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `man`.
+#[derive(Debug, Clone, Args)]
+pub struct ManArgs {
+    /// The command whose page is printed (the program's own if left out).
+    pub command: Option<String>,
 }
 
 /// Arguments of `core`.

@@ -78,7 +78,12 @@ pub fn told(source: &Source, trouble: &Trouble) -> String {
             let mut out = ft_diag::render(problems, &source.name, &Lines::new(&source.text), Colour::Never);
             let errors = problems.iter().filter(|p| p.severity == ft_diag::Severity::Error).count();
             if errors > 0 {
-                out.push_str(&format!("\n{} of {}: {}\n", counted(errors, "error"), source.name, hint(problems)));
+                out.push_str(&format!(
+                    "\n{} of {}: {}\n",
+                    counted(errors, "error"),
+                    source.name,
+                    hint(problems)
+                ));
             }
             out
         }

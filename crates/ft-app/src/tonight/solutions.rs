@@ -59,18 +59,27 @@ fn how(solution: &Solution, litres: f64, language: &str) -> String {
         return if spanish { "según la etiqueta" } else { "as its label says" }.to_owned();
     };
     let asked = DoseAsked {
-        product: ProductStrength::AvailableByWeight { percent: stock.available_percent, density: stock.density_kg_l },
+        product: ProductStrength::AvailableByWeight {
+            percent: stock.available_percent,
+            density: stock.density_kg_l,
+        },
         target: middle(target),
         volume: Volume::new(litres, VolumeUnit::Litre),
     };
     match dose(asked) {
         Ok(dose) if spanish => format!(
             "{:.0} mL de {} hasta {litres:.0} L de agua: {} ({}); la tira decide",
-            dose.product_ml, stock.name, middle(target), target
+            dose.product_ml,
+            stock.name,
+            middle(target),
+            target
         ),
         Ok(dose) => format!(
             "{:.0} mL of {} made up to {litres:.0} L with water: {} ({}); the strip decides",
-            dose.product_ml, stock.name, middle(target), target
+            dose.product_ml,
+            stock.name,
+            middle(target),
+            target
         ),
         Err(bad) => format!("{bad}"),
     }

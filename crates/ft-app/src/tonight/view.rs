@@ -132,7 +132,14 @@ const SIGMA: f64 = 0.25;
 const NIGHTS: usize = 1000;
 
 /// Makes the view.
-pub fn view(kitchen: &Kitchen, problem: &Problem, plan: &Plan, proved: &[Proved], solutions: Vec<Mixed>, asked: &Asked<'_>) -> TonightView {
+pub fn view(
+    kitchen: &Kitchen,
+    problem: &Problem,
+    plan: &Plan,
+    proved: &[Proved],
+    solutions: Vec<Mixed>,
+    asked: &Asked<'_>,
+) -> TonightView {
     let language = asked.language;
     let people: Vec<String> = problem.people.iter().map(|person| person.name.clone()).collect();
     let mut crews = vec![1, people.len()];
@@ -147,7 +154,12 @@ pub fn view(kitchen: &Kitchen, problem: &Problem, plan: &Plan, proved: &[Proved]
         word: word(plan.word),
         machines: proved
             .iter()
-            .map(|one| MachineView { name: one.name.clone(), events: one.events, states: one.states, orders: one.orders })
+            .map(|one| MachineView {
+                name: one.name.clone(),
+                events: one.events,
+                states: one.states,
+                orders: one.orders,
+            })
             .collect(),
         rows: rows(problem, plan, language),
         loads: loads(problem, plan, language),

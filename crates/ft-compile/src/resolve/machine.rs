@@ -226,7 +226,9 @@ impl Reading<'_> {
     fn index_of(&mut self, list: &[Named], what: &str, said: (&str, &Span)) -> Option<usize> {
         let found = list.iter().position(|named| named.name == said.0);
         if found.is_none() {
-            self.reader.report(unknown(what, said.0, said.1, list.iter().map(|named| named.name.as_str())));
+            self.reader.report_with(said.1, || {
+                unknown(what, said.0, said.1, list.iter().map(|named| named.name.as_str()))
+            });
         }
         found
     }

@@ -27,7 +27,7 @@ pub struct File {
 
 /// Resolves a tree.
 pub fn resolve(document: &Document) -> (File, Vec<Problem>) {
-    let mut reader = Reader { languages: languages(&document.nodes), ..Reader::default() };
+    let mut reader = Reader::new(languages(&document.nodes));
     version(&mut reader, &document.nodes);
     reader.check_all(&document.nodes, "file");
     let mut file = File::default();
@@ -71,7 +71,7 @@ pub fn resolve(document: &Document) -> (File, Vec<Problem>) {
                 .with_remedy("write `machine \"name\" { … }`; `fulltray new` makes a file to start from"),
         ),
     }
-    (file, reader.problems)
+    (file, reader.finish())
 }
 
 /// The languages that a file declares; English where it declares none.

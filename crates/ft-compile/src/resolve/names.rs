@@ -83,7 +83,7 @@ impl<T: Copy> Names<T> {
     pub fn find(&self, reader: &mut Reader, what: &str, name: &str, span: &Span) -> Option<T> {
         let found = self.get(name);
         if found.is_none() {
-            reader.report(unknown(what, name, span, self.all()));
+            reader.report_with(span, || unknown(what, name, span, self.all()));
         }
         found
     }

@@ -100,23 +100,17 @@ fn mirror(
     without: &[(String, Span)],
 ) -> Vec<Step> {
     let Some(closing) = earlier.iter().find(|procedure| procedure.named.name == from.0) else {
-        reader.report(unknown(
-            "procedure above this one",
-            from.0,
-            from.1,
-            earlier.iter().map(|p| p.named.name.as_str()),
-        ));
+        reader.report_with(from.1, || {
+            unknown("procedure above this one", from.0, from.1, earlier.iter().map(|p| p.named.name.as_str()))
+        });
         return Vec::new();
     };
     let steps = mirrored(machine, closing);
     for (title, span) in without {
         if steps.iter().all(|step| step.named.name != *title) {
-            reader.report(unknown(
-                "mirrored step",
-                title,
-                span,
-                steps.iter().map(|step| step.named.name.as_str()),
-            ));
+            reader.report_with(span, || {
+                unknown("mirrored step", title, span, steps.iter().map(|step| step.named.name.as_str()))
+            });
         }
     }
     steps.into_iter().filter(|step| without.iter().all(|(title, _)| *title != step.named.name)).collect()
@@ -316,7 +310,9 @@ fn test(
     let from_list = |reader: &mut Reader, list: &[Named], what: &str| {
         let found = list.iter().position(|named| named.name == value);
         if found.is_none() {
-            reader.report(unknown(what, value, span, list.iter().map(|named| named.name.as_str())));
+            reader.report_with(span, || {
+                unknown(what, value, span, list.iter().map(|named| named.name.as_str()))
+            });
         }
         found
     };
@@ -343,12 +339,9 @@ fn test(
                     let ends = &machine.lines[id].ends;
                     let found = ends.iter().position(|named| named.name == end);
                     if found.is_none() {
-                        reader.report(unknown(
-                            "end",
-                            end,
-                            span,
-                            ends.iter().map(|named| named.name.as_str()),
-                        ));
+                        reader.report_with(span, || {
+                            unknown("end", end, span, ends.iter().map(|named| named.name.as_str()))
+                        });
                     }
                     found?
                 }

@@ -3,7 +3,7 @@
 //! [`Reader::check`] reports whatever the table forbids. The functions that read single values then say nothing
 //! about bad ones: they are reported already.
 
-use ft_diag::{Problem, nearest};
+use ft_diag::{Collector, Problem, Severity, nearest};
 use ft_machine::{Span, Words};
 use ft_syntax::{Entry, Node, Value};
 use ft_units::{BadQuantity, Quantity, Range, Unit};
@@ -14,16 +14,49 @@ use crate::words::{Property, SAID, Takes, WORDS, Word, sample};
 /// Gathers problems while a file is read.
 #[derive(Default)]
 pub struct Reader {
-    /// What was found.
-    pub problems: Vec<Problem>,
+    errors: Collector,
+    // Apart, so that many warnings never hide an error.
+    warnings: Collector,
     /// Languages that the file declares; the first is the default.
     pub languages: Vec<String>,
 }
 
 impl Reader {
+    /// A reader of a file that declares these languages.
+    pub fn new(languages: Vec<String>) -> Self {
+        Self { languages, ..Self::default() }
+    }
+
     /// Adds a problem.
     pub fn report(&mut self, problem: Problem) {
-        self.problems.push(problem);
+        let list = if problem.severity == Severity::Error { &mut self.errors } else { &mut self.warnings };
+        list.add(problem.span.clone(), |_| problem);
+    }
+
+    /// Adds an error whose sentence is made only if it will be told, since looking for near names costs more than
+    /// all the rest.
+    pub fn report_with(&mut self, span: &Span, say: impl FnOnce() -> Problem) {
+        self.errors.add(span.clone(), |_| say());
+    }
+
+    /// Whether a further error is one too many to be told; it is counted.
+    fn is_one_too_many(&mut self, span: &Span) -> bool {
+        let is_full = self.errors.is_full();
+        if is_full {
+            self.errors.count(span.clone());
+        }
+        is_full
+    }
+
+    /// What was found, errors before warnings, each sorted, and of each the first hundred.
+    pub fn finish(self) -> Vec<Problem> {
+        let mut problems = self.errors.finish(codes::MANY);
+        let mut warnings = self.warnings.finish(codes::MANY);
+        for warning in &mut warnings {
+            warning.severity = Severity::Warning;
+        }
+        problems.append(&mut warnings);
+        problems
     }
 
     /// Checks the children of `parent` (or the top of the file) and everything in them against the table.
@@ -56,7 +89,7 @@ impl Reader {
     fn word(&mut self, node: &Node, parent: &str) -> Option<&'static Word> {
         let name = node.name.text.as_str();
         let found = find(name, parent);
-        if found.is_some() {
+        if found.is_some() || self.is_one_too_many(&node.name.span) {
             return found;
         }
         let place =
@@ -163,6 +196,9 @@ impl Reader {
             }
             return None;
         }
+        if self.is_one_too_many(&entry.span) {
+            return None;
+        }
         let known: Vec<&str> = word.flags.iter().map(|(flag, _)| *flag).collect();
         let mut problem = if known.is_empty() {
             Problem::error(
@@ -203,6 +239,9 @@ impl Reader {
             let name = property.name.text.as_str();
             if let Some(known) = word.properties.iter().find(|known| known.name == name) {
                 self.value(&property.value, known.takes, name);
+                continue;
+            }
+            if self.is_one_too_many(&property.name.span) {
                 continue;
             }
             let known: Vec<&str> = word.properties.iter().map(|known| known.name).collect();

@@ -187,12 +187,9 @@ impl Statements<'_> {
         let positions = &self.machine.switches[switch].positions;
         let found = positions.iter().position(|position| position.name == said.0);
         if found.is_none() {
-            self.reader.report(unknown(
-                "position",
-                said.0,
-                said.1,
-                positions.iter().map(|position| position.name.as_str()),
-            ));
+            self.reader.report_with(said.1, || {
+                unknown("position", said.0, said.1, positions.iter().map(|position| position.name.as_str()))
+            });
         }
         found
     }
@@ -204,12 +201,9 @@ impl Statements<'_> {
         let ends = &self.machine.lines[id].ends;
         let found = ends.iter().position(|named| named.name == end);
         if found.is_none() {
-            self.reader.report(unknown(
-                "end of this line",
-                end,
-                span,
-                ends.iter().map(|named| named.name.as_str()),
-            ));
+            self.reader.report_with(span, || {
+                unknown("end of this line", end, span, ends.iter().map(|named| named.name.as_str()))
+            });
         }
         Some(make(target, found?))
     }
@@ -321,7 +315,9 @@ impl Statements<'_> {
         let values = &self.machine.facts[id].values;
         let found = values.iter().position(|named| named.name == value);
         if found.is_none() {
-            self.reader.report(unknown("value", value, span, values.iter().map(|named| named.name.as_str())));
+            self.reader.report_with(span, || {
+                unknown("value", value, span, values.iter().map(|named| named.name.as_str()))
+            });
         }
         Some(Statement::Set(target, found?))
     }

@@ -3,22 +3,26 @@
 mod chart;
 mod check;
 mod coldchain;
+mod completions;
 mod core;
 mod datemark;
-mod order;
-mod plan;
-mod repair;
+mod dose;
 mod explain;
-mod new;
-mod sample;
-mod wear;
 pub mod growth;
 mod growth_bulk;
 pub mod kill;
-pub mod rerun;
-mod dose;
+mod man;
+mod new;
+mod order;
+mod plan;
 mod product;
+mod repair;
+pub mod rerun;
 mod rules;
+mod sample;
+mod tidy;
+mod verify;
+mod wear;
 
 use std::io::Write as _;
 
@@ -39,9 +43,11 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Order(args)) => order::run(&args),
         Some(Command::Repair(args)) => repair::run(&args),
         Some(Command::Plan(args)) => plan::run(&args),
+        Some(Command::Verify(args)) => verify::run(&args),
         Some(Command::Core(args)) => core::run(&args),
         Some(Command::Explain(args)) => explain::run(&args),
         Some(Command::New(args)) => new::run(&args),
+        Some(Command::Tidy(args)) => tidy::run(&args),
         Some(Command::Chart(args)) => chart::run(&args),
         Some(Command::Sample(args)) => sample::run(&args),
         Some(Command::Wear(args)) => wear::run(&args),
@@ -53,6 +59,8 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Coldchain(args)) => coldchain::run(&args),
         Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Product(args)) => product::run(&args),
+        Some(Command::Completions(args)) => completions::run(&args),
+        Some(Command::Man(args)) => man::run(&args),
     }
 }
 
@@ -80,11 +88,7 @@ pub fn write_file(path: &str, text: &str) -> Result<(), Failure> {
 }
 
 /// Shows a view as JSON or as text.
-pub fn show(
-    json: bool,
-    view: &impl serde::Serialize,
-    text: impl FnOnce() -> String,
-) -> Result<(), Failure> {
+pub fn show(json: bool, view: &impl serde::Serialize, text: impl FnOnce() -> String) -> Result<(), Failure> {
     if json { out_json(view) } else { out(&text()) }
 }
 

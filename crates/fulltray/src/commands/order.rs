@@ -17,7 +17,8 @@ pub fn run(args: &OrderArgs) -> Result<Answer, Failure> {
     let (source, mut choice) = chosen(&args.chosen)?;
     choice.fitted.get_or_insert_with(Vec::new);
     choice.due = Some(false);
-    let forms = ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
+    let forms =
+        ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let prepared = forms.prepared.first().expect("a choice of options leaves one variant");
     let language = args.chosen.language.as_str();
     let (view, order) = match order(&prepared.title, &prepared.form, &Limits::default(), language) {
@@ -64,12 +65,20 @@ pub fn run(args: &OrderArgs) -> Result<Answer, Failure> {
 fn events(prepared: &Prepared, step: &str) -> Vec<EventId> {
     let form = &prepared.form;
     let fits = |event: &ft_form::Event| {
-        event.step == step || event.name == step || event.step.strip_prefix(step).is_some_and(|rest| rest.starts_with(" ("))
+        event.step == step
+            || event.name == step
+            || event.step.strip_prefix(step).is_some_and(|rest| rest.starts_with(" ("))
     };
     (0..form.events.len()).filter(|event| fits(&form.events[*event])).collect()
 }
 
-fn why(source: &Source, prepared: &Prepared, order: &Order, step: &str, args: &OrderArgs) -> Result<Answer, Failure> {
+fn why(
+    source: &Source,
+    prepared: &Prepared,
+    order: &Order,
+    step: &str,
+    args: &OrderArgs,
+) -> Result<Answer, Failure> {
     let form = &prepared.form;
     let events = events(prepared, step);
     if events.is_empty() {
@@ -83,7 +92,11 @@ fn why(source: &Source, prepared: &Prepared, order: &Order, step: &str, args: &O
     let start = State::start(form);
     let mut edges = Vec::new();
     for &event in &events {
-        let found = if args.why_not.is_some() { ft_prove::why_not(order, &start, event) } else { ft_prove::why(order, event) };
+        let found = if args.why_not.is_some() {
+            ft_prove::why_not(order, &start, event)
+        } else {
+            ft_prove::why(order, event)
+        };
         edges.extend(found.into_iter().filter(|edge| !events.contains(&edge.before)));
     }
     let views: Vec<_> = edges.iter().map(|edge| edge_view(form, edge, &args.chosen.language)).collect();

@@ -33,9 +33,12 @@ pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
         Some(path) => input::text(path)?,
         None => demo("pier.kitchen.kdl").expect("the demo kitchen is inside the binary"),
     };
-    let folder = args.kitchen.as_ref().map(|path| Path::new(path).parent().unwrap_or(Path::new(".")).to_path_buf());
+    let folder =
+        args.kitchen.as_ref().map(|path| Path::new(path).parent().unwrap_or(Path::new(".")).to_path_buf());
     let read = |file: &str| match &folder {
-        Some(folder) => input::text(&folder.join(file).to_string_lossy()).map_err(|failure| failure.sentence()),
+        Some(folder) => {
+            input::text(&folder.join(file).to_string_lossy()).map_err(|failure| failure.sentence())
+        }
         None => demo(file).ok_or_else(|| "it is not part of the demo".to_owned()),
     };
     let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language };

@@ -15,7 +15,8 @@ pub fn run(args: &RepairArgs) -> Result<Answer, Failure> {
     let (source, mut choice) = chosen(&args.chosen)?;
     choice.fitted.get_or_insert_with(Vec::new);
     choice.due = Some(false);
-    let forms = ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
+    let forms =
+        ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let prepared = forms.prepared.first().expect("a choice of options leaves one variant");
     let view = repair(&prepared.title, &prepared.form, &Limits::default(), &args.chosen.language);
     if args.chosen.json {
@@ -24,7 +25,13 @@ pub fn run(args: &RepairArgs) -> Result<Answer, Failure> {
         out(&text(&view))?;
     }
     if args.write && view.add.as_ref().is_some_and(|added| !added.is_empty()) {
-        let repaired = written(&source, &forms, &view).map_err(|why| Failure::plain("F0076", why, "add the order by hand: `after \"STEP\" because=\"…\"` in the later step"))?;
+        let repaired = written(&source, &forms, &view).map_err(|why| {
+            Failure::plain(
+                "F0076",
+                why,
+                "add the order by hand: `after \"STEP\" because=\"…\"` in the later step",
+            )
+        })?;
         super::write_file(&source.name, &repaired)?;
         out(&format!("Written to {}. `fulltray check {}` proves it.\n", source.name, source.name))?;
     }

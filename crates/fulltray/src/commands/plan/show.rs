@@ -14,7 +14,11 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     let _ = writeln!(text, "{}\n", view.kitchen);
     proved(&mut text, view, es);
     if view.rows.is_empty() {
-        let _ = writeln!(text, "\n{}", say("There is no plan that keeps every rule:", "No hay plan que cumpla todas las reglas:"));
+        let _ = writeln!(
+            text,
+            "\n{}",
+            say("There is no plan that keeps every rule:", "No hay plan que cumpla todas las reglas:")
+        );
         for sentence in &view.conflict {
             let _ = writeln!(text, "  {sentence}");
         }
@@ -31,9 +35,17 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     for row in view.rows.iter().filter(|row| row.people.is_empty()) {
         line(&mut text, view, row);
     }
-    let _ = writeln!(text, "\n{}", say("Wash loads: plastic apart from metal, what cuts alone", "Tandas de lavado: plástico y metal aparte, lo cortante solo"));
+    let _ = writeln!(
+        text,
+        "\n{}",
+        say(
+            "Wash loads: plastic apart from metal, what cuts alone",
+            "Tandas de lavado: plástico y metal aparte, lo cortante solo"
+        )
+    );
     for load in &view.loads {
-        let _ = writeln!(text, "  {} to {}  {}", clock(view, load.start_s), clock(view, load.end_s), load.title);
+        let _ =
+            writeln!(text, "  {} to {}  {}", clock(view, load.start_s), clock(view, load.end_s), load.title);
         wrapped(&mut text, &load.parts.join(", "));
     }
     let _ = writeln!(text, "\n{}", say("To mix", "Preparar"));
@@ -56,9 +68,17 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
 fn proved(text: &mut String, view: &TonightView, es: bool) {
     for machine in &view.machines {
         let _ = if es {
-            writeln!(text, "  probado  {}: {} sucesos, {} órdenes necesarios", machine.name, machine.events, machine.orders)
+            writeln!(
+                text,
+                "  probado  {}: {} sucesos, {} órdenes necesarios",
+                machine.name, machine.events, machine.orders
+            )
         } else {
-            writeln!(text, "  proved   {}: {} events, {} orders that are needed", machine.name, machine.events, machine.orders)
+            writeln!(
+                text,
+                "  proved   {}: {} events, {} orders that are needed",
+                machine.name, machine.events, machine.orders
+            )
         };
     }
 }
@@ -76,7 +96,8 @@ fn timeline(text: &mut String, view: &TonightView, es: bool) {
         for column in 0..columns {
             let (from, to) = (column * step, (column + 1) * step);
             let busy = view.rows.iter().filter(|row| test(row) && row.start_s < to && from < row.end_s);
-            let mark = busy.fold(' ', |mark, row| if row.load { if mark == '█' { '█' } else { '▒' } } else { '█' });
+            let mark =
+                busy.fold(' ', |mark, row| if row.load { if mark == '█' { '█' } else { '▒' } } else { '█' });
             marks.push(if mark == ' ' { '·' } else { mark });
         }
         let _ = writeln!(text, "  {name:label$} {marks}");
@@ -87,18 +108,29 @@ fn timeline(text: &mut String, view: &TonightView, es: bool) {
     lane(if es { "solo" } else { "alone" }, &|row: &Row| row.people.is_empty());
     let (from, to) = (clock(view, 0), clock(view, end));
     let gap = (columns as usize).saturating_sub(10);
-    let key = if es { "█ pasos  ▒ tandas de lavado  · libre" } else { "█ steps  ▒ wash loads  · free" };
+    let key =
+        if es { "█ pasos  ▒ tandas de lavado  · libre" } else { "█ steps  ▒ wash loads  · free" };
     let _ = writeln!(text, "  {:label$} {from}{:gap$}{to}\n  {:label$} {key}", "", "", "");
 }
 
 fn line(text: &mut String, view: &TonightView, row: &Row) {
     let minutes = f64::from(row.end_s - row.start_s) / 60.0;
-    let part = if row.phase.1 > 1 { format!(" ({}/{})", row.phase.0 + 1, row.phase.1) } else { String::new() };
+    let part =
+        if row.phase.1 > 1 { format!(" ({}/{})", row.phase.0 + 1, row.phase.1) } else { String::new() };
     let with = match row.people.len() {
         0 | 1 => String::new(),
-        _ => format!(" [{}]", row.people.iter().map(|person| view.people[*person].as_str()).collect::<Vec<_>>().join(" + ")),
+        _ => format!(
+            " [{}]",
+            row.people.iter().map(|person| view.people[*person].as_str()).collect::<Vec<_>>().join(" + ")
+        ),
     };
-    let _ = writeln!(text, "  {}  {minutes:4.1} min  {}{part}{with}  · {}", clock(view, row.start_s), row.title, row.place);
+    let _ = writeln!(
+        text,
+        "  {}  {minutes:4.1} min  {}{part}{with}  · {}",
+        clock(view, row.start_s),
+        row.title,
+        row.place
+    );
 }
 
 fn summary(text: &mut String, view: &TonightView, es: bool) {
@@ -110,18 +142,34 @@ fn summary(text: &mut String, view: &TonightView, es: bool) {
         (_, false) => format!("nothing can end before {bound}"),
         (_, true) => format!("nada puede terminar antes de las {bound}"),
     };
-    let _ = if es { writeln!(text, "\nFuera a las {out} ({known}).") } else { writeln!(text, "\nOut at {out} ({known}).") };
+    let _ = if es {
+        writeln!(text, "\nFuera a las {out} ({known}).")
+    } else {
+        writeln!(text, "\nOut at {out} ({known}).")
+    };
     if let Some(deadline) = view.deadline_s {
         let by = clock(view, deadline);
-        let _ = if es { writeln!(text, "  Hay que salir a las {by}.") } else { writeln!(text, "  Everybody has to be out at {by}.") };
+        let _ = if es {
+            writeln!(text, "  Hay que salir a las {by}.")
+        } else {
+            writeln!(text, "  Everybody has to be out at {by}.")
+        };
     }
     if let Some(odds) = view.odds {
         let (half, most) = (clock(view, odds.p50_s as u32), clock(view, odds.p90_s as u32));
         let share = odds.by_deadline.map(|share| format!("{:.0} %", share * 100.0));
         let _ = if es {
-            writeln!(text, "  La mitad de las noches a las {half}, nueve de diez a las {most}{}.", share.map_or(String::new(), |s| format!("; a tiempo: {s}")))
+            writeln!(
+                text,
+                "  La mitad de las noches a las {half}, nueve de diez a las {most}{}.",
+                share.map_or(String::new(), |s| format!("; a tiempo: {s}"))
+            )
         } else {
-            writeln!(text, "  Half of such nights end by {half}, nine in ten by {most}{}.", share.map_or(String::new(), |s| format!("; in time: {s}")))
+            writeln!(
+                text,
+                "  Half of such nights end by {half}, nine in ten by {most}{}.",
+                share.map_or(String::new(), |s| format!("; in time: {s}"))
+            )
         };
     }
     for baseline in &view.baselines {
@@ -129,9 +177,17 @@ fn summary(text: &mut String, view: &TonightView, es: bool) {
         let saved = (f64::from(ends) - f64::from(view.out_s)) / 60.0;
         let at = clock(view, ends);
         let _ = if es {
-            writeln!(text, "  La tarjeta en fila, {}: fuera a las {at}. Ahorro: {saved:.0} min.", people(baseline.people, true))
+            writeln!(
+                text,
+                "  La tarjeta en fila, {}: fuera a las {at}. Ahorro: {saved:.0} min.",
+                people(baseline.people, true)
+            )
         } else {
-            writeln!(text, "  The card in a line, {}: out at {at}. Saved: {saved:.0} min.", people(baseline.people, false))
+            writeln!(
+                text,
+                "  The card in a line, {}: out at {at}. Saved: {saved:.0} min.",
+                people(baseline.people, false)
+            )
         };
     }
     let _ = writeln!(text, "\n{}", if es { "Lo que retrasa el final" } else { "What holds it back" });
@@ -163,9 +219,21 @@ fn next(text: &mut String, args: &PlanArgs, es: bool) {
         "\nThis is the demo kitchen; everything in it is invented. Try next:\n"
     });
     for (command, en, spanish) in [
-        ("fulltray check demo/shake.machine.kdl", "prove a machine's procedures", "probar los procedimientos de una máquina"),
-        ("fulltray check demo/broken/h03-drive-not-off.machine.kdl", "see how a card goes wrong", "ver cómo falla una tarjeta"),
-        ("fulltray order demo/twist.machine.kdl --why \"Doors off\"", "ask why a step comes when it does", "preguntar por qué un paso va donde va"),
+        (
+            "fulltray check demo/shake.machine.kdl",
+            "prove a machine's procedures",
+            "probar los procedimientos de una máquina",
+        ),
+        (
+            "fulltray check demo/broken/h03-drive-not-off.machine.kdl",
+            "see how a card goes wrong",
+            "ver cómo falla una tarjeta",
+        ),
+        (
+            "fulltray order demo/twist.machine.kdl --why \"Doors off\"",
+            "ask why a step comes when it does",
+            "preguntar por qué un paso va donde va",
+        ),
         ("fulltray new", "start a machine file of your own", "empezar un archivo de máquina propio"),
     ] {
         let _ = writeln!(text, "  {command:62} {}", if es { spanish } else { en });
