@@ -47,7 +47,7 @@ pub fn problem(kitchen: &Kitchen, machines: &[MachineNight<'_>]) -> (Problem, Or
         origins: Origins::default(),
         places: places::Places::new(kitchen, machines),
     };
-    night.problem.name = kitchen.named.name.clone();
+    night.problem.name.clone_from(&kitchen.named.name);
     night.head();
     for (index, machine) in machines.iter().enumerate() {
         night.machine(index, machine);

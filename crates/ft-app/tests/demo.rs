@@ -92,7 +92,7 @@ fn each_broken_machine_shows_what_was_planted() {
     let trouble =
         forms(&format!("broken/{NEVER_ALLOWED}"), "closing", 2).expect_err("nobody holds the bucket");
     let Trouble::Problems(problems) = trouble else { panic!("{trouble:?}") };
-    assert!(problems.iter().all(|problem| problem.code.to_string() == "F0051"), "{problems:?}");
+    assert!(problems.iter().all(|problem| problem.code == "F0051"), "{problems:?}");
 }
 
 #[test]

@@ -138,11 +138,11 @@ impl<'a> Builder<'a> {
             let mut before = self.lane_pre(side);
             let asked = self.asked(item, side);
             before.extend(asked.iter().map(|asked| asked.before));
-            let events = self.add(&head, drafts, before, asked);
+            let events = self.add(&head, &drafts, before, &asked);
             let last = *events.last().expect("a step has at least one event");
             self.instances.insert((step, side), last);
             self.enter_lane(side, last);
-            let task = self.step_task(item, &pieces, events, head);
+            let task = self.step_task(item, &pieces, events, &head);
             self.tasks.push(task);
         }
     }
@@ -282,9 +282,9 @@ impl<'a> Builder<'a> {
     pub fn add(
         &mut self,
         head: &Head,
-        drafts: Vec<Draft>,
+        drafts: &[Draft],
         before: Vec<EventId>,
-        asked: Vec<Asked>,
+        asked: &[Asked],
     ) -> Vec<EventId> {
         let count = drafts.len();
         let mut made = Vec::new();
@@ -306,7 +306,7 @@ impl<'a> Builder<'a> {
             let mut event = Event::new(name, &head.name, kind);
             event.pre = pre;
             if index == 0 {
-                event.asked.clone_from(&asked);
+                event.asked = asked.to_vec();
             }
             event.words = phrase(&head.words, index, count);
             event.side = head.side.map(|side| self.scope.machine.sides[side].name.clone());
@@ -386,7 +386,7 @@ impl<'a> Builder<'a> {
         });
     }
 
-    fn step_task(&self, item: &Step, pieces: &[Piece], events: Vec<EventId>, head: Head) -> Task {
+    fn step_task(&self, item: &Step, pieces: &[Piece], events: Vec<EventId>, head: &Head) -> Task {
         let mut phases = vec![Phase::Hands(item.time.in_unit(TimeUnit::Second))];
         let mut pieces = pieces.iter().peekable();
         while let Some(piece) = pieces.next() {
@@ -407,7 +407,7 @@ impl<'a> Builder<'a> {
                 solutions.push((*id, amount.or(capacity).map(super::vars::litres)));
             }
             Statement::Flush(_, ft_machine::Liquid::Solution(id)) | Statement::Scrub(_, _, Some(id)) => {
-                solutions.push((*id, None))
+                solutions.push((*id, None));
             }
             _ => {}
         });
@@ -430,7 +430,7 @@ impl<'a> Builder<'a> {
     pub fn sink_task(
         &mut self,
         head: &Head,
-        drafts: Vec<Draft>,
+        drafts: &[Draft],
         chained: Option<EventId>,
         task: Task,
     ) -> EventId {
@@ -438,7 +438,7 @@ impl<'a> Builder<'a> {
         if self.scope.procedure.order == CardOrder::Card {
             before.extend(self.sink_lane);
         }
-        let events = self.add(head, drafts, before, Vec::new());
+        let events = self.add(head, drafts, before, &[]);
         let last = *events.last().expect("a task has at least one event");
         self.sink_lane = Some(last);
         self.tasks.push(Task { events, ..task });
@@ -481,7 +481,7 @@ impl<'a> Builder<'a> {
             from: TaskFrom::SignOff,
             side: None,
         };
-        let events = self.add(&head, vec![draft], before, asked);
+        let events = self.add(&head, &[draft], before, &asked);
         self.tasks.push(Task {
             events,
             from: TaskFrom::SignOff,

@@ -34,7 +34,7 @@ pub fn lower(vars: &mut Vars, events: &mut [Event], gates: &[Gate]) {
         ]);
         let names = vec!["no".to_owned(), "yes".to_owned()];
         let var = vars.list.len();
-        vars.push(Key::Gate(number), name, words, (0, 1, i32::from(open)), VarKind::Enum, names);
+        vars.push(Key::Gate(number), &name, words, (0, 1, i32::from(open)), VarKind::Enum, names);
         events[gate.event].guard.push(Allowed { var, mask: 0b10 });
         for event in events.iter_mut() {
             if event.eff.iter().any(|effect| involved.contains(&effect.var)) {

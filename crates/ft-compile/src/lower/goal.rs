@@ -21,7 +21,7 @@ pub fn goal(scope: &Scope<'_>, vars: &Vars, loads: &[Load]) -> Cond {
                 goal.extend(vars.one_of(key, &[scope.machine.switches[id].safe as i32]));
             }
             Key::Inside(..) if scope.purpose != Purpose::Other => {
-                goal.extend(vars.one_of(key, &[inside::SANITISED]))
+                goal.extend(vars.one_of(key, &[inside::SANITISED]));
             }
             Key::Contents(Subject::Vessel(id), _)
                 if scope.purpose == Purpose::Closing && !scope.machine.vessels[id].kit =>
@@ -29,7 +29,7 @@ pub fn goal(scope: &Scope<'_>, vars: &Vars, loads: &[Load]) -> Cond {
                 goal.extend(vars.one_of(key, &[0]));
             }
             Key::Part(..) if scope.purpose == Purpose::Opening => {
-                goal.extend(vars.one_of(key, &[part::FITTED]))
+                goal.extend(vars.one_of(key, &[part::FITTED]));
             }
             Key::Part(id, side) => {
                 let laid_out = loads.iter().any(|load| load.parts.contains(&(id, side)));

@@ -153,7 +153,7 @@ impl Vars {
                 names.extend(findings.iter().map(|finding| finding.named.name.clone()));
                 for side in step_sides(scope, step) {
                     let label =
-                        vars.label(scope, &item.named, side, ("what is seen: {}", "lo que se ve: {}"));
+                        Self::label(scope, &item.named, side, ("what is seen: {}", "lo que se ve: {}"));
                     vars.add(Key::Answer(step, side), label, &names, 0);
                 }
             }
@@ -171,13 +171,13 @@ impl Vars {
         for (id, item) in machine.switches.iter().enumerate().filter(|(_, item)| scope.has(&item.named)) {
             let names: Vec<String> = item.positions.iter().map(|position| position.name.clone()).collect();
             for side in scope.sides_of(&item.named) {
-                let label = self.label(scope, &item.named, side, ("{}", "{}"));
+                let label = Self::label(scope, &item.named, side, ("{}", "{}"));
                 self.add(Key::Switch(id, side), label, &names, item.starts as i32);
             }
         }
         for (id, item) in machine.valves.iter().enumerate().filter(|(_, item)| scope.has(&item.named)) {
             for side in scope.sides_of(&item.named) {
-                let label = self.label(scope, &item.named, side, ("{} valve", "válvula {}"));
+                let label = Self::label(scope, &item.named, side, ("{} valve", "válvula {}"));
                 self.add_named(Key::Valve(id, side), label, &["shut", "open"], i32::from(item.open));
             }
         }
@@ -222,16 +222,16 @@ impl Vars {
         for (id, item) in machine.facts.iter().enumerate().filter(|(_, item)| scope.has(&item.named)) {
             let names: Vec<String> = item.values.iter().map(|value| value.name.clone()).collect();
             for side in scope.sides_of(&item.named) {
-                let label = self.label(scope, &item.named, side, ("{}", "{}"));
+                let label = Self::label(scope, &item.named, side, ("{}", "{}"));
                 self.add(Key::Fact(id, side), label, &names, item.starts as i32);
             }
         }
         if scope.purpose != Purpose::Opening {
             for (id, item) in machine.sinks.iter().enumerate() {
-                let label = self.label(scope, &item.named, None, ("{}, free", "{}, libre"));
+                let label = Self::label(scope, &item.named, None, ("{}, free", "{}, libre"));
                 self.push(
                     Key::Sink(id),
-                    format!("#{}", item.named.name),
+                    &format!("#{}", item.named.name),
                     label,
                     (0, 1, 1),
                     VarKind::Res,
@@ -248,11 +248,11 @@ impl Vars {
             if !used.kit.iter().any(|(kit, _)| *kit == id) {
                 continue;
             }
-            let label = self.label(scope, &item.named, None, ("{}, free", "{}, libre"));
+            let label = Self::label(scope, &item.named, None, ("{}, free", "{}, libre"));
             let count = item.count as i32;
             self.push(
                 Key::Kit(id),
-                format!("#{}", item.named.name),
+                &format!("#{}", item.named.name),
                 label,
                 (0, count, count),
                 VarKind::Res,
@@ -263,16 +263,16 @@ impl Vars {
                 self.add_amount(scope, id, side, 0.0, used);
             }
             for &(_, side) in used.in_hand.iter().filter(|(kit, _)| *kit == id) {
-                let label = self.label(scope, &item.named, side, ("{}, in hand", "{}, en mano"));
+                let label = Self::label(scope, &item.named, side, ("{}, in hand", "{}, en mano"));
                 let name = label.values().next().cloned().unwrap_or_default();
-                self.push(Key::Held(id, side), name, label, (0, count, 0), VarKind::Num, Vec::new());
+                self.push(Key::Held(id, side), &name, label, (0, count, 0), VarKind::Num, Vec::new());
             }
         }
         for ((kit, side), places) in &used.hung {
             let item = &scope.machine.vessels[*kit];
             let mut names = vec!["not hung".to_owned()];
             names.extend(places.iter().cloned());
-            let label = self.label(scope, &item.named, *side, ("where the {} hangs", "dónde cuelga: {}"));
+            let label = Self::label(scope, &item.named, *side, ("where the {} hangs", "dónde cuelga: {}"));
             self.add(Key::Hung(*kit, *side), label, &names, 0);
         }
     }
@@ -281,7 +281,7 @@ impl Vars {
         let names: Vec<String> = part::NAMES.iter().map(ToString::to_string).collect();
         for (id, item) in scope.machine.parts.iter().enumerate().filter(|(_, item)| scope.has(&item.named)) {
             for side in scope.sides_of(&item.named) {
-                let label = self.label(scope, &item.named, side, ("{}", "{}"));
+                let label = Self::label(scope, &item.named, side, ("{}", "{}"));
                 self.add(Key::Part(id, side), label, &names, part::FITTED);
             }
         }
@@ -298,11 +298,11 @@ impl Vars {
         let mut names = vec!["nothing".to_owned()];
         names.extend(self.liquids.iter().map(|liquid| liquid_name(scope.machine, *liquid, "")));
         let init = holds.map_or(0, |liquid| self.liquid_value(liquid));
-        let label = self.label(scope, named, side, ("what is in the {}", "contenido: {}"));
+        let label = Self::label(scope, named, side, ("what is in the {}", "contenido: {}"));
         self.add(Key::Contents(subject, side), label, &names, init);
         let sanitiser = scope.machine.solutions.iter().any(|solution| solution.contact.is_some());
         if sanitiser && !scope.machine.solutions.is_empty() {
-            let label = self.label(
+            let label = Self::label(
                 scope,
                 named,
                 side,
@@ -324,11 +324,11 @@ impl Vars {
         let capacity = self.units(litres(item.capacity));
         let most = self.units(used.most_added.get(&id).copied().unwrap_or(0.0));
         let hi = (capacity + most).min(MAX_VALUES - 1);
-        let label = self.label(scope, &item.named, side, ("how much is in the {}", "cantidad: {}"));
+        let label = Self::label(scope, &item.named, side, ("how much is in the {}", "cantidad: {}"));
         let init = self.units(amount).min(hi);
         self.push(
             Key::Amount(id, side),
-            format!("{} amount", side_text(scope.machine, &item.named, side, "")),
+            &format!("{} amount", side_text(scope.machine, &item.named, side, "")),
             label,
             (0, hi, init),
             VarKind::Num,
@@ -337,16 +337,16 @@ impl Vars {
     }
 
     fn add_pressure(&mut self, scope: &Scope<'_>, subject: Subject, named: &Named, side: Option<SideId>) {
-        let label = self.label(scope, named, side, ("pressure in the {}", "presión: {}"));
+        let label = Self::label(scope, named, side, ("pressure in the {}", "presión: {}"));
         self.add_named(Key::Pressure(subject, side), label, &["no", "yes"], 1);
     }
 
     fn add_inside(&mut self, scope: &Scope<'_>, subject: Subject, named: &Named, side: Option<SideId>) {
-        let label = self.label(scope, named, side, ("inside of the {}", "interior: {}"));
+        let label = Self::label(scope, named, side, ("inside of the {}", "interior: {}"));
         self.add_named(Key::Inside(subject, side), label, &inside::NAMES, inside::SOILED);
     }
 
-    fn label(&self, scope: &Scope<'_>, named: &Named, side: Option<SideId>, frames: (&str, &str)) -> Words {
+    fn label(scope: &Scope<'_>, named: &Named, side: Option<SideId>, frames: (&str, &str)) -> Words {
         words(&scope.machine.languages, |language| {
             fill(frame(language, frames.0, frames.1), &[&side_text(scope.machine, named, side, language)])
         })
@@ -359,14 +359,14 @@ impl Vars {
 
     fn add(&mut self, key: Key, words: Words, values: &[String], init: i32) {
         let name = words.values().next().cloned().unwrap_or_default();
-        self.push(key, name, words, (0, values.len() as i32 - 1, init), VarKind::Enum, values.to_vec());
+        self.push(key, &name, words, (0, values.len() as i32 - 1, init), VarKind::Enum, values.to_vec());
     }
 
     /// Adds a variable; a name that is taken gets a number.
     pub fn push(
         &mut self,
         key: Key,
-        name: String,
+        name: &str,
         words: Words,
         range: (i32, i32, i32),
         kind: VarKind,
@@ -374,7 +374,7 @@ impl Vars {
     ) {
         let (lo, hi, init) = range;
         let taken = |name: &str| self.list.iter().any(|var| var.name == name);
-        let mut unique = name.clone();
+        let mut unique = name.to_owned();
         let mut number = 2;
         while taken(&unique) {
             unique = format!("{name} ({number})");

@@ -179,7 +179,7 @@ pub fn write(builder: &mut Builder<'_>, index: usize, load: &Load) {
             sink: sink.map(|sink| (sink, load.litres)),
             solutions: solution.into_iter().map(|solution| (solution, None)).collect(),
         };
-        chained = Some(builder.sink_task(&head, drafts, chained, task));
+        chained = Some(builder.sink_task(&head, &drafts, chained, task));
     }
 }
 
