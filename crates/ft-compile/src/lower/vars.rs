@@ -159,7 +159,7 @@ impl Vars {
             }
         }
         let people = scope.people as i32;
-        vars.push(Key::People, "#people".into(), Words::new(), (0, people, people), VarKind::Res, Vec::new());
+        vars.push(Key::People, "#people", Words::new(), (0, people, people), VarKind::Res, Vec::new());
         if let Some(start) = start {
             vars.begin_from(start);
         }
