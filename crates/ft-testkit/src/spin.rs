@@ -13,6 +13,8 @@ use ft_form::promela::{self, Ask};
 pub enum Search {
     /// Depth first with partial-order reduction, optimised: SPIN at its fastest.
     Fastest,
+    /// As before, with states packed, and no more than 3 GB: for what may not fit otherwise.
+    Sparing,
     /// Breadth first: the first story is a shortest one.
     BreadthFirst,
 }
@@ -69,6 +71,9 @@ pub fn ask(form: &Form, question: Ask, search: Search, seconds: u32, tag: &str) 
     run(&folder.0, "spin", &["-a", "model.pml"])?;
     let flags: &[&str] = match search {
         Search::Fastest => &["-O2", "-DSAFETY", "-DVECTORSZ=8192", "-DMEMLIM=8000", "-o", "pan", "pan.c"],
+        Search::Sparing => {
+            &["-O1", "-DSAFETY", "-DCOLLAPSE", "-DVECTORSZ=8192", "-DMEMLIM=3000", "-o", "pan", "pan.c"]
+        }
         Search::BreadthFirst => {
             &["-O0", "-DSAFETY", "-DBFS", "-DVECTORSZ=8192", "-DMEMLIM=8000", "-w", "-o", "pan", "pan.c"]
         }
@@ -97,6 +102,12 @@ fn run(folder: &Path, program: &str, arguments: &[&str]) -> Result<String, Strin
     }
 }
 
+fn gave_up(text: &str) -> bool {
+    ["Search not completed", "reached -DMEMLIM", "out of memory", "max search depth too small"]
+        .iter()
+        .any(|said| text.contains(said))
+}
+
 /// Reads the verifier's report.
 fn read(text: &str) -> Said {
     let number = |line: &str| line.split_whitespace().find_map(|word| word.parse::<f64>().ok());
@@ -114,6 +125,26 @@ fn read(text: &str) -> Said {
         states: states.unwrap_or(0.0),
         search_s: after("elapsed time").unwrap_or(0.0),
         compile_s: 0.0,
-        is_finished: text.contains("errors:"),
+        // Without memory, or beyond its depth, the verifier reports no errors as well; it then says that it gave up.
+        is_finished: is_flawed || (text.contains("errors: 0") && !gave_up(text)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read;
+
+    #[test]
+    fn no_errors_are_an_answer_only_where_all_was_searched() {
+        let whole = "State-vector 28 byte, depth reached 9, errors: 0\n       12 states, stored\n";
+        assert!(read(whole).is_finished);
+        assert!(
+            !read(&format!("pan: reached -DMEMLIM bound\nWarning: Search not completed\n{whole}"))
+                .is_finished
+        );
+        assert!(!read(&format!("error: max search depth too small\n{whole}")).is_finished);
+        let flawed = "pan:1: assertion violated 0 (at depth 5)\nWarning: Search not completed\nerrors: 1\n";
+        assert!(read(flawed).is_finished && read(flawed).is_flawed);
+        assert!(!read("").is_finished);
     }
 }
