@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Fills the block between the marks `<!-- tonight -->` in README.md with what `cargo run --release` prints.
+# Fills the block between the marks `<!-- tonight -->` in README.md with what `cargo run --release` prints, the long
+# middle left out.
 #
 #   docs/make-tonight.sh            writes it
 #   docs/make-tonight.sh --check    says whether it is current
@@ -21,7 +22,16 @@ awk -v output="$output" '
     /^<!-- tonight -->$/ {
         print
         print "```text"
-        while ((getline line < output) > 0) { sub(/[ \t]+$/, "", line); print line }
+        # The first lines, and the end from what is mixed: the whole is a page for each person.
+        number = 0
+        rest = 0
+        while ((getline line < output) > 0) {
+            sub(/[ \t]+$/, "", line)
+            number++
+            if (line ~ /^To mix/) { rest = 1 }
+            if (number <= 26 || rest) { print line }
+            if (number == 26 && !rest) { print "  …\n" }
+        }
         print "```"
         inside = 1
         next
