@@ -67,7 +67,9 @@ fn pages_are_in_order_and_within_the_range_of_this_crate() {
 #[test]
 fn no_code_is_without_a_page() {
     let source = include_str!("../src/codes.rs");
-    let codes: Vec<&str> = source.split("\"F0").skip(1).filter_map(|rest| rest.get(..3)).collect();
+    // F0027, that there are more problems than are told, is explained with the codes of syntax.
+    let codes: Vec<&str> =
+        source.split("\"F0").skip(1).filter_map(|rest| rest.get(..3)).filter(|code| *code != "027").collect();
     let pages: Vec<&str> = PAGES.iter().map(|page| &page.code[2..]).collect();
     assert_eq!(codes, pages);
 }
