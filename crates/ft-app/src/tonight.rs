@@ -13,6 +13,7 @@ use ft_plan::Budget;
 use ft_prove::{Limits, Order, Verdict};
 
 use crate::night::{self, MachineNight, Origins};
+use crate::play;
 use crate::source::{Source, Trouble};
 
 pub use solutions::Mixed;
@@ -53,6 +54,7 @@ struct Ready {
     lowered: Lowered,
     order: Order,
     states: u64,
+    variant: Variant,
 }
 
 /// Tonight's plan and everything that led to it.
@@ -103,6 +105,15 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
     }
     let plan = ft_plan::plan(&problem, &asked.budget);
     accept(&problem, &plan)?;
+    if plan.is_plan() {
+        let faults = |(index, (machine, ready)): (usize, (&MachineNight<'_>, &Ready))| {
+            play::faults(index, machine, (&ready.variant, crew(&kitchen)), (&problem, &origins), &plan)
+        };
+        let broken: Vec<String> = machines.iter().zip(&ready).enumerate().flat_map(faults).collect();
+        if !broken.is_empty() {
+            return Err(NoNight::Broken(broken));
+        }
+    }
     let mixed = solutions::mixed(&machines, asked.language);
     let proved: Vec<view::Proved> = ready
         .iter()
@@ -115,6 +126,11 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
         .collect();
     let view = view::view(&kitchen, &problem, &plan, &proved, mixed, asked);
     Ok(Tonight { kitchen, problem, plan, origins, view, remarks })
+}
+
+/// As many people as a card is proved for.
+fn crew(kitchen: &Kitchen) -> u32 {
+    kitchen.people.iter().filter(|person| person.here).count().clamp(1, 6) as u32
 }
 
 /// A plan that the referee has not accepted is not shown.
@@ -156,7 +172,7 @@ fn machine(
         return Ok(None);
     };
     let variant = variant(kitchen, index, &file, procedure).map_err(|(what, remedy)| wrong(what, remedy))?;
-    let people = kitchen.people.iter().filter(|person| person.here).count().clamp(1, 6) as u32;
+    let people = crew(kitchen);
     let lowered = ft_compile::compile(&file, procedure, &variant, people)
         .map_err(|problems| NoNight::Trouble(source.clone(), Trouble::Problems(problems)))?;
     remarks.push((source, problems));
@@ -171,7 +187,7 @@ fn machine(
     };
     let order = ft_prove::order(&lowered.form, &limits).map_err(|_| NoNight::TooLarge(installed.named.name.clone()))?;
     let label = named_words(&installed.named, &kitchen.languages);
-    Ok(Some(Ready { name: installed.named.name.clone(), label, place: installed.place, file, procedure, lowered, order, states }))
+    Ok(Some(Ready { name: installed.named.name.clone(), label, place: installed.place, file, procedure, lowered, order, states, variant }))
 }
 
 fn named_words(named: &ft_machine::Named, languages: &[String]) -> ft_machine::Words {
