@@ -1,5 +1,6 @@
 //! `plan`: from a kitchen and its machines to tonight's checked, ordered plan.
 
+mod conflict;
 mod solutions;
 mod view;
 
@@ -16,6 +17,7 @@ use crate::night::{self, MachineNight, Origins};
 use crate::play;
 use crate::source::{Source, Trouble};
 
+pub use conflict::{ConflictView, GiveUpView};
 pub use solutions::Mixed;
 pub use view::{Baseline, LoadView, MachineView, Row, TonightView};
 
@@ -86,6 +88,15 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
             ready.push(machine);
         }
     }
+    if ready.is_empty() {
+        return Err(NoNight::Trouble(
+            asked.kitchen.clone(),
+            Trouble::Choice(
+                format!("no machine of this kitchen has a procedure `{}`", asked.procedure),
+                format!("write `procedure \"{}\" {{ … }}` in a machine file, or name another with `--procedure`", asked.procedure),
+            ),
+        ));
+    }
     let machines: Vec<MachineNight<'_>> = ready
         .iter()
         .map(|machine| MachineNight {
@@ -145,6 +156,13 @@ fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
         return Err(NoNight::Trouble(source.clone(), Trouble::Problems(problems)));
     }
     match file.kitchen {
+        Some(kitchen) if kitchen.people.iter().all(|person| !person.here) => Err(NoNight::Trouble(
+            source.clone(),
+            Trouble::Choice(
+                "nobody is here tonight, so there is nobody to plan for".into(),
+                "add who is here, such as `person \"Kim\" from=\"21:30\"`".into(),
+            ),
+        )),
         Some(kitchen) => Ok((kitchen, problems)),
         None => Err(NoNight::Trouble(
             source.clone(),
