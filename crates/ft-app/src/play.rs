@@ -36,14 +36,24 @@ pub fn faults(
 ) -> Vec<String> {
     let groups = groups(index, origins, plan);
     let parts: Vec<Group> = groups.iter().map(|(_, parts)| parts.clone()).collect();
-    let lowered = match ft_compile::compile_freely(machine.file, machine.procedure, variant, people, &parts) {
+    let mut lowered = match ft_compile::compile_freely(machine.file, machine.procedure, variant, people, &parts) {
         Ok(lowered) => lowered,
         Err(problems) => return problems.iter().map(|problem| problem.message.clone()).collect(),
     };
+    share_sinks(&mut lowered);
     let mut moments = moments(index, &lowered, (problem, origins), plan, &groups);
     moments.sort_unstable();
     let answers = most_answers(&lowered.form);
     (0..answers).filter_map(|answer| play(&lowered, &moments, answer).err()).collect()
+}
+
+/// The form gives a whole sink to one load. A plan lets loads of one kind share it up to its litres, and between
+/// machines, which the referee has counted; so sinks hold nobody up here.
+fn share_sinks(lowered: &mut Lowered) {
+    let is_sink = |var: usize| matches!(lowered.keys.get(var), Some(lower::Key::Sink(_)));
+    for event in &mut lowered.form.events {
+        event.guard.retain(|part| !is_sink(part.var));
+    }
 }
 
 /// The machine's loads: the position of each in the plan, and its parts.

@@ -160,7 +160,7 @@ fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
             source.clone(),
             Trouble::Choice(
                 "nobody is here tonight, so there is nobody to plan for".into(),
-                "add who is here, such as `person \"Kim\" from=\"21:30\"`".into(),
+                "take `away` from somebody, or add who is here, such as `person \"Kim\" from=\"21:30\"`".into(),
             ),
         )),
         Some(kitchen) => Ok((kitchen, problems)),
@@ -237,3 +237,6 @@ fn variant(kitchen: &Kitchen, index: usize, file: &File, procedure: usize) -> Re
     });
     Ok(variant)
 }
+
+#[cfg(test)]
+mod tests;

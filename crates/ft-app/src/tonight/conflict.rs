@@ -1,6 +1,6 @@
 //! Where there is no plan: which wishes cannot be together, and how far each would have to give way.
 
-use ft_night::{Plan, Problem};
+use ft_night::{Person, Phase, Plan, Problem, Task};
 use ft_plan::{Budget, Conflict, Wish};
 use serde::Serialize;
 
@@ -39,6 +39,40 @@ pub fn view(problem: &Problem, plan: &Plan, asked: &Asked<'_>) -> Option<Conflic
         .map(|give| GiveUpView { wish: told(problem, give.wish, asked.language), by_s: give.by_s })
         .collect();
     Some(ConflictView { proved: is_proved, wishes })
+}
+
+/// Why there is no plan, in sentences: too few people who can do a step, or an end that is too early.
+pub fn sentences(problem: &Problem, plan: &Plan, language: &str) -> Vec<String> {
+    if plan.is_plan() {
+        return Vec::new();
+    }
+    let mut told: Vec<String> = problem.tasks.iter().filter_map(|task| too_few(problem, task, language)).collect();
+    if let Some(deadline) = problem.deadline_s.filter(|deadline| *deadline < plan.lower_bound_s) {
+        let late = (plan.lower_bound_s - deadline).div_ceil(60);
+        told.push(if language == "es" {
+            format!("nada puede terminar antes de {late} min después de la hora de salida")
+        } else {
+            format!("nothing can end before {late} min after everybody has to be out")
+        });
+    }
+    if told.is_empty() { plan.conflict.clone() } else { told }
+}
+
+fn too_few(problem: &Problem, task: &Task, language: &str) -> Option<String> {
+    let able = |phase: &Phase| {
+        let can = |person: &&Person| phase.skill.is_none_or(|skill| person.skills.contains(&skill));
+        problem.people.iter().filter(can).count()
+    };
+    let phase = task.phases.iter().find(|phase| able(phase) < phase.people as usize)?;
+    let title = pick(&task.title, language).unwrap_or_default();
+    let skill = phase.skill.and_then(|skill| pick(&problem.skills[skill], language));
+    let (needed, here) = (phase.people, able(phase));
+    Some(match (skill, language) {
+        (Some(skill), "es") => format!("«{title}» pide {needed} que sepa «{skill}»; hay {here}"),
+        (Some(skill), _) => format!("“{title}” needs {needed} who can do “{skill}”; there are {here}"),
+        (None, "es") => format!("«{title}» pide {needed} personas; hay {here}"),
+        (None, _) => format!("“{title}” needs {needed} people; there are {here}"),
+    })
 }
 
 fn told(problem: &Problem, wish: Wish, language: &str) -> String {

@@ -177,7 +177,7 @@ pub fn view(kitchen: &Kitchen, problem: &Problem, plan: &Plan, proved: &[Proved]
         holds_back: holds_back(&explained, language),
         more_hands: more_hands(problem, plan, asked.budget.seed),
         waits: waits.iter().map(|wait| said(&wait.sentence)).collect(),
-        conflict: plan.conflict.clone(),
+        conflict: conflict::sentences(problem, plan, language),
         give_up: conflict::view(problem, plan, asked),
         people,
     }
