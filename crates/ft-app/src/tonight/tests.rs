@@ -72,8 +72,8 @@ fn bad_kitchens_say_what_is_wrong() {
     assert!(wrong.contains("fifth flavour") && remedy.contains("fourth flavour"), "{wrong} {remedy}");
     let (wrong, remedy) = choice(KITCHEN, "polishing");
     assert!(wrong.contains("polishing") && remedy.contains("--procedure"), "{wrong} {remedy}");
-    let nobody = KITCHEN.replace("language=\"es\" {", "language=\"es\" \"away\" {");
-    let nobody = nobody.replace("language=\"en\"\n", "language=\"en\" \"away\"\n").replace("pace=1.0 language=\"en\" {", "pace=1.0 language=\"en\" \"away\" {");
+    let nobody = KITCHEN.replace("language=\"es\" {", "language=\"es\" away {");
+    let nobody = nobody.replace("language=\"en\"\n", "language=\"en\" away\n").replace("pace=1.0 language=\"en\" {", "pace=1.0 language=\"en\" away {");
     let (wrong, remedy) = choice(&nobody, "closing");
     assert!(wrong.contains("nobody is here") && remedy.contains("person"), "{wrong} {remedy}");
 }
