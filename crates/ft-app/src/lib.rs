@@ -8,6 +8,7 @@ pub mod explain;
 pub mod hygiene;
 pub mod night;
 pub mod order;
+pub mod play;
 pub mod repair_text;
 pub mod source;
 pub mod tonight;

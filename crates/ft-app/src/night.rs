@@ -45,6 +45,7 @@ pub fn problem(kitchen: &Kitchen, machines: &[MachineNight<'_>]) -> (Problem, Or
         kitchen,
         problem: Problem::default(),
         origins: Origins::default(),
+        skills: kitchen.skills.iter().map(|skill| skill.name.clone()).collect(),
         places: places::Places::new(kitchen, machines),
     };
     night.problem.name.clone_from(&kitchen.named.name);
@@ -59,6 +60,8 @@ struct Night<'a> {
     kitchen: &'a Kitchen,
     problem: Problem,
     origins: Origins,
+    /// Names of the skills, by their number in the problem.
+    skills: Vec<String>,
     places: places::Places,
 }
 
@@ -99,6 +102,7 @@ impl Night<'_> {
             self.problem.sides.push(Side { title, machine: index, serves_until_s: 0 });
         }
         let kit = self.kit(model, machine.lowered);
+        self.unheard_of_skills(machine.lowered);
         let mut task_of = BTreeMap::new();
         for (number, task) in machine.lowered.tasks.iter().enumerate() {
             if matches!(task.from, TaskFrom::Load(..)) {
@@ -112,10 +116,41 @@ impl Night<'_> {
         self.holds(machine.lowered, &kit, &task_of);
         wash::add(&mut self.problem, &mut self.origins, index, machine, &self.places, self.kitchen, &task_of);
         self.lags(machine, &task_of);
+        self.sign_off(index, machine, &task_of);
         if let Some(serving) = machine.file.procedures[machine.procedure].serving {
             let from = self.kitchen.hours.map_or(0, |hours| hours.from_min);
             let until_s = serving.until_min.saturating_sub(from) * 60;
             self.problem.serving.push(Serving { machine: index, keep: serving.sides, until_s });
+        }
+    }
+
+    /// A skill that the kitchen does not know is one that nobody here has.
+    fn unheard_of_skills(&mut self, lowered: &Lowered) {
+        for skill in lowered.tasks.iter().filter_map(|task| task.skill.as_ref()) {
+            if !self.skills.contains(skill) {
+                self.skills.push(skill.clone());
+                self.problem.skills.push(Words::from([("en".to_owned(), skill.clone())]));
+            }
+        }
+    }
+
+    /// The last look comes after everything of its machine. A card in order says so only of what ends its lanes.
+    fn sign_off(&mut self, index: usize, machine: &MachineNight<'_>, task_of: &BTreeMap<usize, usize>) {
+        let is_look = |number: &usize| machine.lowered.tasks[*number].from == TaskFrom::SignOff;
+        let Some(look) = task_of.iter().find(|(number, _)| is_look(number)).map(|(_, own)| *own) else {
+            return;
+        };
+        for &own in task_of.values().filter(|own| **own != look) {
+            let (from, to) = (Point::end(own), Point::begin(look));
+            if !self.problem.lags.iter().any(|lag| lag.from == from && lag.to == to) {
+                self.problem.lags.push(Lag { from, to, min_s: 0, max_s: None, because: Words::new() });
+            }
+        }
+        for (item, (of, ..)) in self.origins.items.iter().enumerate() {
+            let before = &mut self.problem.wash.items[item].before;
+            if *of == index && !before.contains(&look) {
+                before.push(look);
+            }
         }
     }
 
@@ -142,10 +177,7 @@ impl Night<'_> {
 
     fn task(&self, index: usize, machine: &MachineNight<'_>, task: &lower::Task, first_side: usize) -> Task {
         let place = self.places.of(index, task.place);
-        let skill = task
-            .skill
-            .as_ref()
-            .and_then(|skill| self.kitchen.skills.iter().position(|known| known.name == *skill));
+        let skill = task.skill.as_ref().and_then(|skill| self.skills.iter().position(|known| known == skill));
         let mut phases = Vec::new();
         for (number, span) in task.phases.iter().enumerate() {
             let phase = match *span {

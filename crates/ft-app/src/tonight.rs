@@ -1,5 +1,6 @@
 //! `plan`: from a kitchen and its machines to tonight's checked, ordered plan.
 
+mod conflict;
 mod solutions;
 mod view;
 
@@ -13,8 +14,10 @@ use ft_plan::Budget;
 use ft_prove::{Limits, Order, Verdict};
 
 use crate::night::{self, MachineNight, Origins};
+use crate::play;
 use crate::source::{Source, Trouble};
 
+pub use conflict::{ConflictView, GiveUpView};
 pub use solutions::Mixed;
 pub use view::{Baseline, LoadView, MachineView, Row, TonightView};
 
@@ -53,6 +56,7 @@ struct Ready {
     lowered: Lowered,
     order: Order,
     states: u64,
+    variant: Variant,
 }
 
 /// Tonight's plan and everything that led to it.
@@ -84,6 +88,18 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
             ready.push(machine);
         }
     }
+    if ready.is_empty() {
+        return Err(NoNight::Trouble(
+            asked.kitchen.clone(),
+            Trouble::Choice(
+                format!("no machine of this kitchen has a procedure `{}`", asked.procedure),
+                format!(
+                    "write `procedure \"{}\" {{ … }}` in a machine file, or name another with `--procedure`",
+                    asked.procedure
+                ),
+            ),
+        ));
+    }
     let machines: Vec<MachineNight<'_>> = ready
         .iter()
         .map(|machine| MachineNight {
@@ -103,6 +119,15 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
     }
     let plan = ft_plan::plan(&problem, &asked.budget);
     accept(&problem, &plan)?;
+    if plan.is_plan() {
+        let faults = |(index, (machine, ready)): (usize, (&MachineNight<'_>, &Ready))| {
+            play::faults(index, machine, (&ready.variant, crew(&kitchen)), (&problem, &origins), &plan)
+        };
+        let broken: Vec<String> = machines.iter().zip(&ready).enumerate().flat_map(faults).collect();
+        if !broken.is_empty() {
+            return Err(NoNight::Broken(broken));
+        }
+    }
     let mixed = solutions::mixed(&machines, asked.language);
     let proved: Vec<view::Proved> = ready
         .iter()
@@ -115,6 +140,11 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
         .collect();
     let view = view::view(&kitchen, &problem, &plan, &proved, mixed, asked);
     Ok(Tonight { kitchen, problem, plan, origins, view, remarks })
+}
+
+/// As many people as a card is proved for.
+fn crew(kitchen: &Kitchen) -> u32 {
+    kitchen.people.iter().filter(|person| person.here).count().clamp(1, 6) as u32
 }
 
 /// A plan that the referee has not accepted is not shown.
@@ -133,6 +163,14 @@ fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
         return Err(NoNight::Trouble(source.clone(), Trouble::Problems(problems)));
     }
     match file.kitchen {
+        Some(kitchen) if kitchen.people.iter().all(|person| !person.here) => Err(NoNight::Trouble(
+            source.clone(),
+            Trouble::Choice(
+                "nobody is here tonight, so there is nobody to plan for".into(),
+                "take `away` from somebody, or add who is here, such as `person \"Kim\" from=\"21:30\"`"
+                    .into(),
+            ),
+        )),
         Some(kitchen) => Ok((kitchen, problems)),
         None => Err(NoNight::Trouble(
             source.clone(),
@@ -171,7 +209,7 @@ fn machine(
         return Ok(None);
     };
     let variant = variant(kitchen, index, &file, procedure).map_err(|(what, remedy)| wrong(what, remedy))?;
-    let people = kitchen.people.iter().filter(|person| person.here).count().clamp(1, 6) as u32;
+    let people = crew(kitchen);
     let lowered = ft_compile::compile(&file, procedure, &variant, people)
         .map_err(|problems| NoNight::Trouble(source.clone(), Trouble::Problems(problems)))?;
     remarks.push((source, problems));
@@ -200,6 +238,7 @@ fn machine(
         lowered,
         order,
         states,
+        variant,
     }))
 }
 
@@ -241,3 +280,6 @@ fn variant(
     });
     Ok(variant)
 }
+
+#[cfg(test)]
+mod tests;

@@ -57,15 +57,45 @@ pub fn compile(
 ) -> Result<Lowered, Vec<Problem>> {
     let machine = file.machine.as_ref().expect("a file with procedures has a machine");
     let chosen = &file.procedures[procedure];
-    let before = chosen
-        .from
-        .as_ref()
-        .and_then(|from| file.procedures.iter().position(|other| other.named.name == *from));
-    let start = match before {
-        Some(before) if before < procedure => Some(snapshot(&compile(file, before, variant, people)?)),
-        _ => None,
-    };
+    let start = start(file, procedure, variant, people)?;
     lower::lower(machine, chosen, purpose(chosen), variant, people, start.as_ref())
+}
+
+/// Compiles a procedure with wash loads of somebody's choice and no order but what its author asked for: the form on
+/// which a plan is played through.
+///
+/// # Errors
+/// As [`compile`].
+///
+/// # Panics
+/// If `procedure` is not an index into the file's procedures.
+pub fn compile_freely(
+    file: &File,
+    procedure: usize,
+    variant: &Variant,
+    people: u32,
+    groups: &[lower::Group],
+) -> Result<Lowered, Vec<Problem>> {
+    let machine = file.machine.as_ref().expect("a file with procedures has a machine");
+    let chosen = Procedure { order: ft_machine::CardOrder::Free, ..file.procedures[procedure].clone() };
+    let start = start(file, procedure, variant, people)?;
+    let loads = groups.iter().filter_map(|group| lower::load(machine, group)).collect();
+    lower::lower_with(machine, &chosen, purpose(&chosen), variant, people, start.as_ref(), loads)
+}
+
+/// Where a procedure begins that mirrors another one: where that one ends.
+fn start(
+    file: &File,
+    procedure: usize,
+    variant: &Variant,
+    people: u32,
+) -> Result<Option<lower::Snapshot>, Vec<Problem>> {
+    let from = file.procedures[procedure].from.as_ref();
+    let before = from.and_then(|from| file.procedures.iter().position(|other| other.named.name == *from));
+    match before {
+        Some(before) if before < procedure => Ok(Some(snapshot(&compile(file, before, variant, people)?))),
+        _ => Ok(None),
+    }
 }
 
 /// The values after the card was carried out from top to bottom, each answer of a look being its first.

@@ -52,6 +52,23 @@ pub fn lanes(problem: &Problem, plan: &Plan, language: &str) -> Vec<Lane> {
     lanes
 }
 
+/// Lanes on which no bars overlap: what does not fit on a lane goes to one below it, without a name of its own.
+pub(crate) fn apart(lanes: Vec<Lane>) -> Vec<Lane> {
+    let mut rows: Vec<Lane> = Vec::new();
+    for lane in lanes {
+        let first = rows.len();
+        rows.push(Lane { name: lane.name, bars: Vec::new() });
+        for bar in lane.bars {
+            let is_free = |row: &Lane| row.bars.last().is_none_or(|last| last.end_s <= bar.start_s);
+            match rows[first..].iter().position(is_free) {
+                Some(at) => rows[first + at].bars.push(bar),
+                None => rows.push(Lane { name: String::new(), bars: vec![bar] }),
+            }
+        }
+    }
+    rows
+}
+
 fn bar(whole: &Problem, one: &Assignment, language: &str) -> Bar {
     let task = &whole.tasks[one.task];
     let label = in_language(&task.title, language);

@@ -123,6 +123,9 @@ pub struct OrderArgs {
     /// Why this step may not be done at the very beginning.
     #[arg(long, value_name = "STEP", conflicts_with = "why")]
     pub why_not: Option<String>,
+    /// Draw the order into this file, as SVG.
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<String>,
 }
 
 /// Arguments of `repair`.
@@ -153,6 +156,12 @@ pub struct PlanArgs {
     /// The seed of all that is left to chance.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
+    /// Draw the plan into this file, as SVG.
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<String>,
+    /// Write the plan to this file as iCalendar, for today's date.
+    #[arg(long, value_name = "FILE")]
+    pub ics: Option<String>,
     /// Answer in JSON.
     #[arg(long)]
     pub json: bool,
@@ -170,6 +179,8 @@ impl Default for PlanArgs {
             seconds: 2.0,
             work: 4000,
             seed: 1,
+            svg: None,
+            ics: None,
             json: false,
             language: "en".into(),
         }

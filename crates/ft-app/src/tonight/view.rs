@@ -2,8 +2,10 @@
 
 use ft_machine::Kitchen;
 use ft_night::{Plan, Problem, Word, Words};
+use ft_plan::{Because, Budget, Explanation};
 use serde::Serialize;
 
+use super::conflict::{self, ConflictView};
 use super::{Asked, Mixed};
 
 /// Tonight's plan for people and programs.
@@ -39,12 +41,25 @@ pub struct TonightView {
     pub odds: Option<OddsView>,
     /// The same work without the order that was proved.
     pub baselines: Vec<Baseline>,
-    /// What holds the end back: sentences from first to last.
+    /// What holds the end back: sentences from first to last, each once, without steps that wait for their own parts.
     pub holds_back: Vec<String>,
+    /// What one more pair of hands, that can do everything, was found to gain.
+    pub more_hands: Option<MoreHandsView>,
     /// Why people wait, the longest waits first.
     pub waits: Vec<String>,
-    /// Where there is no plan: what cannot be together.
+    /// Where it is proved that there is no plan: why, in sentences.
     pub conflict: Vec<String>,
+    /// Where there is no plan: the wishes that cannot be together, and how far each would have to give way.
+    pub give_up: Option<ConflictView>,
+}
+
+/// The night with one more pair of hands.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct MoreHandsView {
+    /// When everything has ended, seconds; a plan was made, so this can be done.
+    pub out_s: u32,
+    /// How much earlier that is, seconds; 0 where nothing earlier was found.
+    pub earlier_s: u32,
 }
 
 /// What was proved of a machine.
@@ -171,11 +186,40 @@ pub fn view(
         walking_min: plan.score.walking_s as f64 / 60.0,
         odds: odds(problem, plan, asked.budget.seed),
         baselines: crews.into_iter().map(|people| baseline(problem, people)).collect(),
-        holds_back: explained.chain.iter().map(|link| said(&link.sentence)).collect(),
+        holds_back: holds_back(&explained, language),
+        more_hands: more_hands(problem, plan, asked.budget.seed),
         waits: waits.iter().map(|wait| said(&wait.sentence)).collect(),
-        conflict: plan.conflict.clone(),
+        conflict: conflict::sentences(problem, plan, language),
+        give_up: conflict::view(problem, plan, asked),
         people,
     }
+}
+
+/// The links of the chain that tell something: a step that waits for its own part before does not.
+fn holds_back(explained: &Explanation, language: &str) -> Vec<String> {
+    let telling = explained.chain.iter().filter(|link| link.because != Because::PhaseBefore);
+    let mut sentences: Vec<String> = Vec::new();
+    for link in telling {
+        let sentence = pick(&link.sentence, language).unwrap_or_default().to_owned();
+        if !sentences.contains(&sentence) {
+            sentences.push(sentence);
+        }
+    }
+    sentences
+}
+
+/// Schedules that may be built to answer what one more pair of hands would change.
+const MORE_HANDS_UNITS: u64 = 500;
+
+fn more_hands(problem: &Problem, plan: &Plan, seed: u64) -> Option<MoreHandsView> {
+    if !plan.is_plan() {
+        return None;
+    }
+    let budget = Budget::units(MORE_HANDS_UNITS, seed);
+    let other = ft_plan::what_if(problem, &[ft_plan::more_hands(problem)], &budget).pop()?;
+    let out_s =
+        if other.is_plan() { other.score.ends_at_s.min(plan.score.ends_at_s) } else { plan.score.ends_at_s };
+    Some(MoreHandsView { out_s, earlier_s: plan.score.ends_at_s - out_s })
 }
 
 fn word(word: Word) -> &'static str {

@@ -138,12 +138,13 @@ impl<'a> Builder<'a> {
             let mut before = self.lane_pre(side);
             let asked = self.asked(item, side);
             before.extend(asked.iter().map(|asked| asked.before));
+            let pauses = pauses(&drafts);
             let events = self.add(&head, &drafts, before, &asked);
             let last = *events.last().expect("a step has at least one event");
             self.instances.insert((step, side), last);
             self.enter_lane(side, last);
             let task = self.step_task(item, &pieces, events, &head);
-            self.tasks.push(task);
+            self.tasks.push(Task { pauses, ..task });
         }
     }
 
@@ -413,6 +414,7 @@ impl<'a> Builder<'a> {
         });
         Task {
             events,
+            pauses: Vec::new(),
             from: head.from,
             side: head.side,
             place: item.place,
@@ -484,6 +486,7 @@ impl<'a> Builder<'a> {
         let events = self.add(&head, &[draft], before, &asked);
         self.tasks.push(Task {
             events,
+            pauses: vec![0],
             from: TaskFrom::SignOff,
             side: None,
             place: None,
@@ -562,6 +565,16 @@ impl Draft {
         self.has_act = false;
         self
     }
+}
+
+/// By draft: how many pauses lie before it.
+pub fn pauses(drafts: &[Draft]) -> Vec<usize> {
+    let mut count = 0;
+    let before = |draft: &Draft| {
+        count += usize::from(matches!(draft.before, Some(Between::Pause(_))));
+        count
+    };
+    drafts.iter().map(before).collect()
 }
 
 fn event_name(step: &str, index: usize, count: usize) -> String {

@@ -23,7 +23,7 @@ use ft_machine::{Machine, OptionId, PartId, PlaceId, Procedure, SideId, Solution
 pub use mirror::mirrored;
 pub use speak::{join, text};
 pub use vars::{Key, Vars};
-pub use wash::{Class, Stage};
+pub use wash::{Class, Stage, load};
 
 /// What is chosen before a procedure is lowered.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -65,6 +65,8 @@ pub struct Lowered {
 pub struct Task {
     /// Its events in order: the first begins it, the last ends it.
     pub events: Vec<EventId>,
+    /// By event: how many of the pauses among `phases` lie before it.
+    pub pauses: Vec<usize>,
     /// What it comes from.
     pub from: TaskFrom,
     /// The side that it is done for.
@@ -109,6 +111,9 @@ pub enum Phase {
     Alone(f64),
 }
 
+/// Parts, each with its side, that are washed together.
+pub type Group = Vec<(PartId, Option<SideId>)>;
+
 /// Parts that are washed together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Load {
@@ -120,7 +125,7 @@ pub struct Load {
     pub litres: f64,
 }
 
-/// Lowers one variant of a procedure for a number of people.
+/// Lowers one variant of a procedure for a number of people, with the loads that the card would make.
 ///
 /// # Errors
 /// Problems that only show when statements become changes: a step that contradicts itself, a step that nothing
@@ -133,9 +138,25 @@ pub fn lower(
     people: u32,
     start: Option<&vars::Snapshot>,
 ) -> Result<Lowered, Vec<Problem>> {
-    let mut problems = Vec::new();
     let loads =
         if purpose == Purpose::Opening { Vec::new() } else { wash::loads(machine, procedure, variant) };
+    lower_with(machine, procedure, purpose, variant, people, start, loads)
+}
+
+/// Lowers one variant of a procedure with loads of somebody's choice.
+///
+/// # Errors
+/// As [`lower`].
+pub fn lower_with(
+    machine: &Machine,
+    procedure: &Procedure,
+    purpose: Purpose,
+    variant: &Variant,
+    people: u32,
+    start: Option<&vars::Snapshot>,
+    loads: Vec<Load>,
+) -> Result<Lowered, Vec<Problem>> {
+    let mut problems = Vec::new();
     let scope = vars::Scope { machine, procedure, purpose, variant, people };
     let vars = vars::Vars::new(&scope, start, &mut problems);
     let hazards = hazards::of_state(&scope, &vars);

@@ -7,10 +7,10 @@ use ft_machine::{Lubricant, Machine, Material, Part, PartId, Procedure, SideId, 
 use ft_units::TimeUnit;
 
 use super::acts::Act;
-use super::events::{Builder, Draft, Head, each};
+use super::events::{Builder, Draft, Head, each, pauses};
 use super::speak::{fill, frame, join, words};
 use super::vars::{Key, Scope, litres, part, side_of, side_text, step_sides};
-use super::{Load, Phase, Purpose, Task, TaskFrom, Variant, hazards};
+use super::{Group, Load, Phase, Purpose, Task, TaskFrom, Variant, hazards};
 
 /// Kinds of parts that may share a load.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -95,6 +95,13 @@ pub fn loads(machine: &Machine, procedure: &Procedure, variant: &Variant) -> Vec
     full.into_iter().map(|(load, _)| load).collect()
 }
 
+/// A load of parts that somebody else has put together; its class is that of its first part.
+pub fn load(machine: &Machine, parts: &Group) -> Option<Load> {
+    let (first, _) = *parts.first()?;
+    let litres = parts.iter().map(|(id, _)| litres(machine.parts[*id].room)).sum();
+    Some(Load { parts: parts.clone(), class: class(&machine.parts[first]), litres })
+}
+
 fn loose(machine: &Machine, procedure: &Procedure, variant: &Variant) -> Vec<Loose> {
     let scope = Scope { machine, procedure, purpose: Purpose::Closing, variant, people: 1 };
     let mut fitted = BTreeSet::new();
@@ -168,6 +175,7 @@ pub fn write(builder: &mut Builder<'_>, index: usize, load: &Load) {
         };
         let task = Task {
             events: Vec::new(),
+            pauses: pauses(&drafts),
             from: TaskFrom::Load(index, stage),
             side: head.side,
             place: sink.or(Some(0)).and_then(|sink| machine.sinks.get(sink)).and_then(|sink| sink.place),

@@ -8,7 +8,7 @@ use ft_form::EventId;
 use ft_form::walk::State;
 use ft_prove::{Limits, Order};
 
-use super::{chosen, out, out_json};
+use super::{chosen, out, out_json, write_file};
 use crate::args::OrderArgs;
 use crate::exit::{Answer, Failure};
 
@@ -33,6 +33,12 @@ pub fn run(args: &OrderArgs) -> Result<Answer, Failure> {
             return Ok(Answer::No);
         }
     };
+    if let Some(path) = &args.svg {
+        write_file(
+            path,
+            &ft_draw::order::svg(&prepared.form, &order, ft_prove::tell::Language::of(language)),
+        )?;
+    }
     if let Some(step) = args.why.as_ref().or(args.why_not.as_ref()) {
         return why(&source, prepared, &order, step, args);
     }

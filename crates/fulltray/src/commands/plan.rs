@@ -9,7 +9,7 @@ use ft_app::Source;
 use ft_app::tonight::{Asked, NoNight, Tonight, tonight};
 use ft_plan::Budget;
 
-use super::{out, out_json};
+use super::{out, out_json, write_file};
 use crate::args::PlanArgs;
 use crate::exit::{Answer, Failure, told};
 use crate::input;
@@ -67,6 +67,7 @@ fn show(args: &PlanArgs, night: &Tonight) -> Result<Answer, Failure> {
     for (source, remarks) in night.remarks.iter().filter(|(_, remarks)| !remarks.is_empty()) {
         eprint!("{}", told(source, &ft_app::Trouble::Problems(remarks.clone())));
     }
+    draw(args, night)?;
     if args.json {
         out_json(&night.view)?;
     } else {
@@ -77,6 +78,32 @@ fn show(args: &PlanArgs, night: &Tonight) -> Result<Answer, Failure> {
         "impossible" => Answer::No,
         _ => Answer::Unfinished,
     })
+}
+
+/// Units of the picture's width: a page across.
+const WIDTH: u32 = 1600;
+
+/// Writes the files that were asked for; where there is no plan there is nothing to draw.
+fn draw(args: &PlanArgs, night: &Tonight) -> Result<(), Failure> {
+    if !night.plan.is_plan() {
+        return Ok(());
+    }
+    let clock = ft_draw_plan::Clock { begins_at_s: night.view.begins_min * 60 };
+    if let Some(path) = &args.svg {
+        write_file(path, &ft_draw_plan::svg(&night.problem, &night.plan, clock, &args.language, WIDTH))?;
+    }
+    if let Some(path) = &args.ics {
+        let now = jiff::Timestamp::now();
+        let today = jiff::tz::TimeZone::system().to_datetime(now).date();
+        let number = |part: i16| u32::try_from(part).unwrap_or(0);
+        let date = (number(today.year()), number(today.month().into()), number(today.day().into()));
+        let stamp = now.strftime("%Y%m%dT%H%M%SZ").to_string();
+        write_file(
+            path,
+            &ft_draw_plan::calendar(&night.problem, &night.plan, clock, date, &stamp, &args.language, None),
+        )?;
+    }
+    Ok(())
 }
 
 fn demo(file: &str) -> Option<Source> {

@@ -14,14 +14,7 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     let _ = writeln!(text, "{}\n", view.kitchen);
     proved(&mut text, view, es);
     if view.rows.is_empty() {
-        let _ = writeln!(
-            text,
-            "\n{}",
-            say("There is no plan that keeps every rule:", "No hay plan que cumpla todas las reglas:")
-        );
-        for sentence in &view.conflict {
-            let _ = writeln!(text, "  {sentence}");
-        }
+        no_plan(&mut text, view, es);
         return text;
     }
     timeline(&mut text, view, es);
@@ -46,7 +39,7 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     for load in &view.loads {
         let _ =
             writeln!(text, "  {} to {}  {}", clock(view, load.start_s), clock(view, load.end_s), load.title);
-        wrapped(&mut text, &load.parts.join(", "));
+        wrapped(&mut text, &load.parts.join(", "), "      ");
     }
     let _ = writeln!(text, "\n{}", say("To mix", "Preparar"));
     for mixed in &view.solutions {
@@ -63,6 +56,42 @@ pub fn text(view: &TonightView, args: &PlanArgs) -> String {
     );
     next(&mut text, args, es);
     text
+}
+
+/// Why there is no plan, and what would have to give way.
+fn no_plan(text: &mut String, view: &TonightView, es: bool) {
+    let head = match (view.word == "impossible", es) {
+        (true, false) => "Proved: no plan keeps every rule.",
+        (true, true) => "Probado: ningún plan cumple todas las reglas.",
+        (false, false) => {
+            "No plan was found in the time given. That none exists was not proved: allow more with `--seconds` and `--work`."
+        }
+        (false, true) => {
+            "No se encontró un plan en el tiempo dado. No está probado que no exista: permita más con `--seconds` y `--work`."
+        }
+    };
+    text.push('\n');
+    wrapped(text, head, "");
+    for sentence in &view.conflict {
+        wrapped(text, sentence, "  ");
+    }
+    let Some(conflict) = &view.give_up else { return };
+    let head = match (conflict.proved, es) {
+        (true, false) => "These wishes cannot be together; one of them has to give way:",
+        (true, true) => "Estos deseos no caben juntos; uno tiene que ceder:",
+        (false, false) => "No plan was found that keeps these wishes together; what would help:",
+        (false, true) => "No se encontró un plan que cumpla estos deseos juntos; qué ayudaría:",
+    };
+    let _ = writeln!(text, "\n{head}");
+    for give in &conflict.wishes {
+        let by = match (give.by_s, es) {
+            (Some(by_s), false) => format!("{} min would be enough", by_s.max(0).unsigned_abs().div_ceil(60)),
+            (Some(by_s), true) => format!("bastarían {} min", by_s.max(0).unsigned_abs().div_ceil(60)),
+            (None, false) => "giving up this one alone was not found to help".to_owned(),
+            (None, true) => "no se vio que ceder solo en este ayude".to_owned(),
+        };
+        wrapped(text, &format!("{}: {by}", give.wish), "  ");
+    }
 }
 
 fn proved(text: &mut String, view: &TonightView, es: bool) {
@@ -192,12 +221,26 @@ fn summary(text: &mut String, view: &TonightView, es: bool) {
     }
     let _ = writeln!(text, "\n{}", if es { "Lo que retrasa el final" } else { "What holds it back" });
     let last = view.holds_back.len().saturating_sub(5);
-    for sentence in &view.holds_back[last..] {
-        let _ = writeln!(text, "  {sentence}");
+    for sentence in view.holds_back[last..].iter().chain(view.waits.iter().take(2)) {
+        wrapped(text, sentence, "  ");
     }
-    for sentence in view.waits.iter().take(2) {
-        let _ = writeln!(text, "  {sentence}");
-    }
+    more_hands(text, view, es);
+}
+
+fn more_hands(text: &mut String, view: &TonightView, es: bool) {
+    let Some(more) = view.more_hands else { return };
+    let (at, minutes) = (clock(view, more.out_s), more.earlier_s / 60);
+    let line = match (minutes, es) {
+        (0, false) => "One more pair of hands that can do everything: nothing earlier was found.".to_owned(),
+        (0, true) => "Un par de manos más que sepa todo: no se encontró nada antes.".to_owned(),
+        (_, false) => format!(
+            "One more pair of hands that can do everything: out at {at} at the latest, {minutes} min earlier."
+        ),
+        (_, true) => {
+            format!("Un par de manos más que sepa todo: fuera a las {at} como tarde, {minutes} min antes.")
+        }
+    };
+    wrapped(text, &line, "  ");
 }
 
 fn people(count: usize, es: bool) -> String {
@@ -240,18 +283,26 @@ fn next(text: &mut String, args: &PlanArgs, es: bool) {
     }
 }
 
-/// A long list as indented lines of at most a page's width.
-fn wrapped(text: &mut String, list: &str) {
-    let mut line = String::new();
-    for word in list.split(' ') {
-        if line.chars().count() + word.chars().count() > 90 {
-            let _ = writeln!(text, "      {}", line.trim_end());
-            line.clear();
+/// Letters of a line, its indent included.
+const PAGE: usize = 100;
+
+/// A long text as lines of at most a page's width; those after the first stand a little further in.
+fn wrapped(text: &mut String, long: &str, indent: &str) {
+    let mut line = indent.to_owned();
+    let mut is_empty = true;
+    for word in long.split_whitespace() {
+        if !is_empty && line.chars().count() + 1 + word.chars().count() > PAGE {
+            let _ = writeln!(text, "{line}");
+            line = format!("{indent}  ");
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
         }
         line.push_str(word);
-        line.push(' ');
+        is_empty = false;
     }
-    let _ = writeln!(text, "      {}", line.trim_end());
+    let _ = writeln!(text, "{line}");
 }
 
 /// A second of the plan as a time of day.
