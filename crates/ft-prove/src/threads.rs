@@ -52,7 +52,7 @@ impl Slice {
                 let (mx, my) = (&self.moves[x], &self.moves[y]);
                 mx.guard == my.guard
                     && mx.effects == my.effects
-                && mx.cases == my.cases
+                    && mx.cases == my.cases
                     && mx.never == my.never
                     && sure.has(x) == sure.has(y)
                     && inside(a, x) == inside(b, y)
