@@ -8,7 +8,13 @@ fn main() {
         let order = ft_prove::order(&form, &limits);
         println!("{path}: order in {:?}", start.elapsed());
         match order {
-            Ok(order) => println!("  {} edges, minimal: {}", order.edges.len(), order.is_minimal),
+            Ok(order) => println!(
+                "  {} edges, minimal: {}, {} of {} pairs free",
+                order.edges.len(),
+                order.is_minimal,
+                free(&form, &order),
+                form.events.len() * (form.events.len() - 1) / 2
+            ),
             Err(no) => println!("  {no:?}"),
         }
         let start = std::time::Instant::now();
@@ -29,4 +35,18 @@ fn main() {
             other => println!("  {other:?}"),
         }
     }
+}
+
+/// Pairs of events that may come in either order.
+fn free(form: &ft_form::Form, order: &ft_prove::Order) -> usize {
+    let size = form.events.len();
+    let mut before = vec![vec![false; size]; size];
+    order.edges.iter().for_each(|edge| before[edge.before][edge.after] = true);
+    for middle in 0..size {
+        let row = before[middle].clone();
+        for first in before.iter_mut().filter(|first| first[middle]) {
+            first.iter_mut().zip(&row).for_each(|(has, reaches)| *has |= reaches);
+        }
+    }
+    size * (size - 1) / 2 - before.iter().flatten().filter(|has| **has).count()
 }

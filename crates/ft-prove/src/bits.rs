@@ -34,6 +34,16 @@ impl Bits {
         changed != 0
     }
 
+    /// Drops every member that `other` does not have.
+    pub(crate) fn keep(&mut self, other: &Self) {
+        self.words.iter_mut().zip(&other.words).for_each(|(mine, theirs)| *mine &= theirs);
+    }
+
+    /// Whether every member of `other` is a member.
+    pub(crate) fn has_all(&self, other: &Self) -> bool {
+        self.words.iter().zip(&other.words).all(|(mine, theirs)| theirs & !mine == 0)
+    }
+
     pub(crate) fn count(&self) -> usize {
         self.words.iter().map(|word| word.count_ones() as usize).sum()
     }

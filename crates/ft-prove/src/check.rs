@@ -11,6 +11,7 @@ use ft_form::{EventId, Form, VarId};
 
 use crate::bits::Bits;
 use crate::concrete::{self, Blame};
+use crate::memo::{self, Asked, Memo};
 use crate::precedence::{Precedence, writers};
 use crate::slice::{Exceeded, Path, Question, Slice};
 use crate::verdict::{Flaw, FlawKind, Limits, Proof, TooLarge, Verdict};
@@ -40,6 +41,70 @@ pub fn check(form: &Form, limits: &Limits) -> Verdict {
     }
 }
 
+/// What a question to many orders of one form was answered.
+pub(crate) enum Judged {
+    Safe { states: u64 },
+    Flawed(Vec<Flaw>),
+    Unknown { states: u64, undecided: Vec<FlawKind>, flaws: Vec<Flaw> },
+}
+
+/// How much a judgement has to find out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Find {
+    /// Each kind of flaw that can be reached, with a shortest story.
+    All,
+    /// Any story of any flaw.
+    Any,
+}
+
+/// What is asked of a judgement.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ask<'a> {
+    pub(crate) find: Find,
+    /// States that one hazard may take, so that a hard one does not use up what is there for the others.
+    pub(crate) each: u64,
+    /// Kinds of flaws that are not asked for.
+    pub(crate) skip: &'a [FlawKind],
+}
+
+/// Goal and deadlock are one question each about a whole form, and may take so many times more than a hazard.
+/// Source: none, our choice by measurement.
+const WHOLE: u64 = 8;
+
+/// As [`check`], with what is known of the form under other orders, and without a certificate.
+pub(crate) fn judge(form: &Form, limits: &Limits, memo: &mut Memo, ask: Ask) -> Judged {
+    let mut prover = Prover::new(form, limits);
+    prover.memo = Some(std::mem::take(memo));
+    prover.is_hasty = ask.find == Find::Any;
+    let mut flaws = Vec::new();
+    let mut undecided = Vec::new();
+    for kind in FlawKind::all(form).into_iter().filter(|kind| !ask.skip.contains(kind)) {
+        let times = match (kind, ask.find) {
+            (FlawKind::Hazard(_), _) => 1,
+            (_, Find::Any) => 2,
+            (_, Find::All) => WHOLE,
+        };
+        prover.question_end = prover.states.saturating_add(ask.each.saturating_mul(times));
+        match prover.decide(kind) {
+            Decided::Never => {}
+            Decided::Story(story) => flaws.push(Flaw { kind, story }),
+            Decided::Unknown => undecided.push(kind),
+        }
+        if ask.find == Find::Any && !(undecided.is_empty() && flaws.is_empty()) {
+            break;
+        }
+    }
+    *memo = prover.memo.take().unwrap_or_default();
+    let states = prover.states;
+    if !undecided.is_empty() {
+        Judged::Unknown { states, undecided, flaws }
+    } else if flaws.is_empty() {
+        Judged::Safe { states }
+    } else {
+        Judged::Flawed(flaws)
+    }
+}
+
 pub(crate) struct Prover<'f> {
     pub(crate) form: &'f Form,
     pub(crate) order: Precedence,
@@ -49,6 +114,12 @@ pub(crate) struct Prover<'f> {
     limits: Limits,
     /// By event, by part of its guard: whether it is known never to block the event for good.
     pub(crate) claimed: Vec<Vec<bool>>,
+    /// States after which the question that is being decided is given up.
+    question_end: u64,
+    /// What is known of the form under other orders.
+    memo: Option<Memo>,
+    /// Whether any story will do, not only a shortest one.
+    is_hasty: bool,
 }
 
 pub(crate) enum Decided {
@@ -67,6 +138,9 @@ impl<'f> Prover<'f> {
             states: 0,
             limits: *limits,
             claimed: form.events.iter().map(|event| vec![false; event.guard.len()]).collect(),
+            question_end: u64::MAX,
+            memo: None,
+            is_hasty: false,
         }
     }
 
@@ -84,7 +158,7 @@ impl<'f> Prover<'f> {
 
     /// A slice's states that may still be visited.
     pub(crate) fn room(&self, slice: &Slice) -> usize {
-        let by_states = self.limits.states.saturating_sub(self.states);
+        let by_states = self.limits.states.min(self.question_end).saturating_sub(self.states);
         let by_bytes = self.limits.bytes / slice.state_bytes();
         usize::try_from(by_states.min(by_bytes)).unwrap_or(usize::MAX)
     }
@@ -104,14 +178,31 @@ impl<'f> Prover<'f> {
         sure: &Bits,
         limit: usize,
     ) -> Option<Vec<bool>> {
+        let is_of_guards = !matches!(claims[0], Claim::Hazard(_) | Claim::Goal(_));
+        let key = (self.memo.is_some() && is_of_guards).then(|| memo::key(slice, questions, sure, limit));
+        if let Some((memo, key)) = self.memo.as_ref().zip(key.as_ref())
+            && let Some(answer) = memo.explored(key)
+        {
+            return answer.clone();
+        }
+        let is_enough = limit <= self.room(slice);
         let explored = match slice.explore(questions, sure, limit.min(self.room(slice))) {
             Ok(explored) => explored,
             Err(Exceeded { states }) => {
                 self.states += states as u64;
+                if let Some((memo, key)) = self.memo.as_mut().zip(key).filter(|_| is_enough) {
+                    memo.explore(key, None);
+                }
                 return None;
             }
         };
         self.states += explored.states as u64;
+        if let Some(memo) = &mut self.memo {
+            if let Some(key) = key {
+                memo.explore(key, Some(explored.reached.clone()));
+            }
+            return Some(explored.reached);
+        }
         let is_kept = |(at, _): &(usize, &Claim)| !explored.reached[*at];
         let kept: Vec<Claim> = claims.iter().enumerate().filter(is_kept).map(|(_, claim)| *claim).collect();
         if kept.is_empty() {
@@ -138,11 +229,29 @@ impl<'f> Prover<'f> {
         Some(explored.reached)
     }
 
+    /// Whether any story of a deadlock will do.
+    pub(crate) fn is_hasty_deadlock(&self) -> bool {
+        self.memo.is_some()
+    }
+
+    fn is_excluded(&self, asked: Asked) -> bool {
+        self.memo.as_ref().is_some_and(|memo| memo.excludes(asked, &self.order))
+    }
+
+    fn exclude(&mut self, asked: Asked, events: Vec<EventId>) {
+        if let Some(memo) = &mut self.memo {
+            memo.exclude(asked, &self.order, events);
+        }
+    }
+
     fn decide_hazard(&mut self, index: usize) -> Decided {
         let form = self.form;
         let hazard = &form.hazards[index];
         if hazard.on.is_some_and(|event| self.order.never.has(event)) {
             return Decided::Never; // The form has a deadlock, so nothing rests on this.
+        }
+        if self.is_excluded(Asked::Hazard(index)) {
+            return Decided::Never;
         }
         let mut follow =
             Blame { vars: hazard.when.iter().map(|part| part.var).collect(), events: Vec::new() };
@@ -161,14 +270,28 @@ impl<'f> Prover<'f> {
             let nothing = Bits::new(slice.events.len());
             let asked = std::slice::from_ref(&question);
             match self.explore(&slice, asked, &[Claim::Hazard(index)], &nothing, usize::MAX) {
-                None => return Decided::Unknown,
-                Some(reached) if !reached[0] => return Decided::Never,
+                None => {
+                    self.give_up(index, &follow.vars);
+                    return Decided::Unknown;
+                }
+                Some(reached) if !reached[0] => {
+                    self.exclude(
+                        Asked::Hazard(index),
+                        slice.events.iter().copied().chain(hazard.on).collect(),
+                    );
+                    return Decided::Never;
+                }
                 Some(_) => {}
             }
+            let is_hasty = self.is_hasty;
             let mut reach = Reach::new(&self.order, &slice, base);
-            let paths =
-                slice.cheapest(&question, &nothing, self.room(&slice), PATHS, |done| reach.cost(done));
-            let Ok(paths) = paths else { return Decided::Unknown };
+            let paths = slice.cheapest(&question, &nothing, self.room(&slice), PATHS, |done| {
+                if is_hasty { 0 } else { reach.cost(done) }
+            });
+            let Ok(paths) = paths else {
+                self.give_up(index, &follow.vars);
+                return Decided::Unknown;
+            };
             let tried = self.try_paths(
                 &slice,
                 &paths,
@@ -190,6 +313,12 @@ impl<'f> Prover<'f> {
         }
     }
 
+    fn give_up(&mut self, hazard: usize, vars: &[VarId]) {
+        if let Some(memo) = &mut self.memo {
+            memo.hard.insert(hazard, vars.to_vec());
+        }
+    }
+
     fn decide_goal(&mut self) -> Decided {
         let form = self.form;
         if !self.order.never.is_empty() {
@@ -197,6 +326,9 @@ impl<'f> Prover<'f> {
         }
         let mut unknown = false;
         for (index, part) in form.goal.iter().enumerate() {
+            if self.is_excluded(Asked::Goal(index)) {
+                continue;
+            }
             let mut follow = Blame { vars: vec![part.var], events: Vec::new() };
             loop {
                 let slice = self.slice(&follow.vars, &follow.events);
@@ -209,7 +341,10 @@ impl<'f> Prover<'f> {
                         unknown = true;
                         break;
                     }
-                    Some(reached) if !reached[0] => break,
+                    Some(reached) if !reached[0] => {
+                        self.exclude(Asked::Goal(index), slice.events.clone());
+                        break;
+                    }
                     Some(_) => {}
                 }
                 // Every story has all events, so all ways cost the same.

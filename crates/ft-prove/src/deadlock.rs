@@ -5,6 +5,8 @@
 //! Only events with parts that are not claimed can be the earliest that remain. So the form has a deadlock
 //! only if the slice of those events and those parts' variables has one.
 
+use std::collections::BTreeMap;
+
 use ft_form::certificate::Claim;
 use ft_form::{Allowed, EventId, VarId};
 
@@ -57,7 +59,10 @@ impl Prover<'_> {
                 (0..form.events.len()).filter(|&event| !left.has(event)).for_each(|event| all.insert(event));
                 all
             };
-            let cost = |done: &[u64]| happened(&|local| done[local / 64] >> (local % 64) & 1 == 1).count();
+            let cost = |done: &[u64]| {
+                let has = |local: usize| done[local / 64] >> (local % 64) & 1 == 1;
+                if self.is_hasty_deadlock() { 0 } else { happened(&has).count() }
+            };
             let paths = slice.cheapest(&question, &sure, self.room(&slice), PATHS, cost);
             let Ok(paths) = paths else { return Decided::Unknown };
             let tried = self.try_paths(
@@ -86,9 +91,7 @@ impl Prover<'_> {
     }
 
     fn survey_ready(&mut self) {
-        for var in 0..self.form.vars.len() {
-            let readers: Vec<Reader> =
-                self.unclaimed().into_iter().filter(|reader| reader.allowed.var == var).collect();
+        for (var, readers) in self.unclaimed_by_var() {
             self.claim_always(var, &readers);
         }
     }
@@ -98,15 +101,21 @@ impl Prover<'_> {
         self.survey_ready();
         loop {
             let before = self.unclaimed().len();
-            for var in 0..self.form.vars.len() {
-                let readers: Vec<Reader> =
-                    self.unclaimed().into_iter().filter(|reader| reader.allowed.var == var).collect();
+            for (var, readers) in self.unclaimed_by_var() {
                 self.claim_at_rest(var, &readers);
             }
             if self.unclaimed().len() == before {
                 break;
             }
         }
+    }
+
+    fn unclaimed_by_var(&self) -> BTreeMap<VarId, Vec<Reader>> {
+        let mut readers: BTreeMap<VarId, Vec<Reader>> = BTreeMap::new();
+        for reader in self.unclaimed() {
+            readers.entry(reader.allowed.var).or_default().push(reader);
+        }
+        readers
     }
 
     fn unclaimed(&self) -> Vec<Reader> {

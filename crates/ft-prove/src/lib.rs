@@ -11,6 +11,7 @@ mod deadlock;
 mod justify;
 pub mod live;
 mod loosen;
+mod memo;
 mod order;
 mod precedence;
 pub mod reference;

@@ -8,22 +8,18 @@ use std::collections::BTreeSet;
 use ft_form::EventId;
 
 use crate::bits::Bits;
-use crate::check::check;
-use crate::order::Deriving;
+use crate::check::{Ask, Find, Judged, judge};
+use crate::order::{Deriving, STATES_EACH};
 use crate::relation::Relation;
 use crate::trial::Trial;
-use crate::verdict::{Flaw, FlawKind, Limits, Verdict};
-
-/// States that finding out about one order may take, beside twice those that the safe relation took. Source: none,
-/// our choice by measurement.
-const STATES_EACH: u64 = 4_000;
+use crate::verdict::{Flaw, FlawKind, Limits};
 
 /// States that finding out about all of them may take; what is left then is kept, and said not to be known minimal.
 /// Source: none, our choice: a fifth of a second on the largest demo machine.
 const STATES_ALL: u64 = 300_000;
 
 /// What a check is counted as at least: it has its own overhead, and a flaw does not tell its states.
-const STATES_LEAST: u64 = 12_000;
+const STATES_LEAST: u64 = 1_000;
 
 impl Deriving<'_> {
     /// Takes out whatever can be taken out; says whether it was proved of all the rest that it cannot.
@@ -135,16 +131,15 @@ impl Deriving<'_> {
             return None;
         }
         *work = work.saturating_sub(STATES_LEAST);
-        let form = relation.lay_over(&self.strict.form);
-        match check(
-            &form,
-            &Limits { states: (*work).min(STATES_EACH + 2 * self.proof_states), ..*self.limits },
-        ) {
-            Verdict::Proved(proof) => {
-                *work = work.saturating_sub(proof.states);
+        relation.lay_on(&mut self.laid);
+        let limits = Limits { states: (*work).min(STATES_EACH + 2 * self.proof_states), ..*self.limits };
+        let ask = Ask { find: Find::Any, each: STATES_EACH, skip: &[] };
+        match judge(&self.laid, &limits, &mut self.memo, ask) {
+            Judged::Safe { states } => {
+                *work = work.saturating_sub(states);
                 Some(false)
             }
-            Verdict::Flaw(flaws) => {
+            Judged::Flawed(flaws) => {
                 let flaw = flaws.into_iter().next()?;
                 self.remember(pair, &flaw);
                 // A deadlock may be one only while the orders around it stand.
@@ -153,8 +148,8 @@ impl Deriving<'_> {
                 }
                 Some(true)
             }
-            Verdict::TooLarge(covered) => {
-                *work = work.saturating_sub(covered.states);
+            Judged::Unknown { states, .. } => {
+                *work = work.saturating_sub(states);
                 None
             }
         }

@@ -10,8 +10,9 @@ use std::collections::BTreeMap;
 use ft_form::walk::State;
 use ft_form::{Allowed, EventId, Form, Op, VarId, VarKind, Words, allows};
 
-use crate::check::check;
+use crate::check::{Ask, Find, Judged, check, judge};
 use crate::justify::{Why, justify};
+use crate::memo::Memo;
 use crate::relation::{Relation, is_asked, is_same_step};
 use crate::run::{Run, safe_run};
 use crate::strict::{Meant, Strict};
@@ -105,8 +106,10 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
             of.push(reason);
         }
     }
+    let laid = strict.form.clone();
+    let (stories, memo) = (Vec::new(), Memo::default());
     let mut deriving =
-        Deriving { form, strict, limits, base, kept, reasons, stories: Vec::new(), proof_states: 0 };
+        Deriving { form, strict, limits, base, kept, reasons, stories, memo, laid, proof_states: 0 };
     deriving.make_safe(&mut relation)?;
     let is_minimal = deriving.loosen(&mut relation, &run);
     let edges = relation.reduced().into_iter().map(|pair| deriving.edge(pair)).collect();
@@ -177,6 +180,10 @@ pub(crate) struct Deriving<'f> {
     pub(crate) kept: Relation,
     pub(crate) reasons: BTreeMap<(EventId, EventId), Vec<Reason>>,
     pub(crate) stories: Vec<Flaw>,
+    /// What is known of the strict form under other orders.
+    pub(crate) memo: Memo,
+    /// The strict form, for orders to be laid on.
+    pub(crate) laid: Form,
     /// States that it took to prove the relation that is being loosened.
     pub(crate) proof_states: u64,
 }
@@ -184,16 +191,44 @@ pub(crate) struct Deriving<'f> {
 impl Deriving<'_> {
     /// Adds orders of the base until the form is proved; in the end the base itself is.
     fn make_safe(&mut self, relation: &mut Relation) -> Result<(), NoOrder> {
+        let limits = self.limits.share(40);
+        let mut each = STATES_EACH;
+        // Hard questions wait until stories have put in order what they can.
+        let mut hard = vec![FlawKind::Deadlock, FlawKind::Goal];
+        let mut is_begun = false;
         for _ in 0..ROUNDS {
-            let flaws = match check(&relation.lay_over(&self.strict.form), &self.limits.share(40)) {
-                Verdict::Proved(proof) => {
-                    self.proof_states = proof.states;
-                    return Ok(());
+            relation.lay_on(&mut self.laid);
+            let ask = Ask { find: Find::All, each, skip: &hard };
+            let flaws = match judge(&self.laid, &limits, &mut self.memo, ask) {
+                Judged::Safe { states } => {
+                    self.proof_states += states;
+                    if hard.is_empty() {
+                        return Ok(());
+                    }
+                    Vec::new()
                 }
-                Verdict::Flaw(flaws) => flaws,
-                Verdict::TooLarge(covered) if !covered.flaws.is_empty() => covered.flaws,
-                Verdict::TooLarge(_) => break,
+                Judged::Flawed(flaws) => flaws,
+                Judged::Unknown { undecided, states, flaws } => {
+                    self.proof_states += states;
+                    hard.extend(undecided);
+                    flaws
+                }
             };
+            if flaws.is_empty() {
+                let own = |hazard: usize| {
+                    self.strict.form.hazards[hazard].when.iter().map(|part| part.var).collect()
+                };
+                let grown = |hazard: usize| self.memo.hard.get(&hazard).cloned().unwrap_or_default();
+                let is_tied = self.tie(relation, &hard, own) || self.tie(relation, &hard, grown);
+                if !is_tied && is_begun {
+                    each = each.saturating_mul(8);
+                }
+                if each > limits.states {
+                    break;
+                }
+                is_begun |= !is_tied;
+                hard.clear();
+            }
             for flaw in flaws {
                 while relation.lets(&flaw.story) {
                     let Some((first, then)) = self.missing_order(relation, &flaw) else { break };
@@ -212,6 +247,34 @@ impl Deriving<'_> {
             }
             Verdict::Flaw(_) | Verdict::TooLarge(_) => Err(NoOrder::TooLarge),
         }
+    }
+
+    /// Takes the base's orders of all events that hard hazards are about, by their variables; says whether there were new ones.
+    fn tie(
+        &self,
+        relation: &mut Relation,
+        questions: &[FlawKind],
+        vars: impl Fn(usize) -> Vec<VarId>,
+    ) -> bool {
+        let hazards = &self.strict.form.hazards;
+        let mut is_tied = false;
+        for kind in questions {
+            let FlawKind::Hazard(index) = *kind else { continue };
+            let vars = vars(index);
+            let on = hazards[index].on;
+            let changes = |event: &EventId| {
+                Some(*event) == on
+                    || self.form.events[*event].eff.iter().any(|effect| vars.contains(&effect.var))
+            };
+            let events: Vec<EventId> = (0..self.form.events.len()).filter(changes).collect();
+            for &then in &events {
+                for &first in events.iter().filter(|&&first| self.base.has(first, then)) {
+                    is_tied |= !relation.has(first, then);
+                    relation.add(first, then);
+                }
+            }
+        }
+        is_tied
     }
 
     /// An order of the base that cuts the story: one between events that the flaw is about, if there is one, and
@@ -286,6 +349,10 @@ impl Deriving<'_> {
     }
 }
 
+/// States that one question may take before those are tied that it is about. Source: none, our choice by
+/// measurement.
+pub(crate) const STATES_EACH: u64 = 4_000;
+
 /// The variables for which events wait after a story.
 fn blocked_vars(form: &Form, story: &[EventId]) -> Vec<VarId> {
     let state = story.iter().fold(State::start(form), |state, &event| state.after(form, event));
@@ -298,7 +365,7 @@ fn blocked_vars(form: &Form, story: &[EventId]) -> Vec<VarId> {
 }
 
 /// Rounds in which stories may ask for orders before the whole card is taken. Source: none, our choice.
-const ROUNDS: usize = 24;
+const ROUNDS: usize = 80;
 
 /// The reason that can be read off two events alone.
 fn static_reason(form: &Form, before: EventId, after: EventId) -> Reason {

@@ -82,13 +82,18 @@ impl Relation {
     /// The form whose `pre` is this relation.
     pub(crate) fn lay_over(&self, form: &Form) -> Form {
         let mut form = form.clone();
+        self.lay_on(&mut form);
+        form
+    }
+
+    /// Makes this relation the form's `pre`.
+    pub(crate) fn lay_on(&self, form: &mut Form) {
         for event in &mut form.events {
             event.pre.clear();
         }
         for (first, then) in self.reduced() {
             form.events[then].pre.push(first);
         }
-        form
     }
 
     /// Whether a story may happen as far as this relation is concerned.

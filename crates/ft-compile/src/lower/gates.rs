@@ -4,6 +4,8 @@
 //! must be off". So a variable of its own, the gate, follows whether that holds: each event that changes the answer
 //! or what is needed sets it, worked out over every combination of the few variables involved.
 
+use std::collections::BTreeMap;
+
 use ft_form::{Allowed, Cond, Effect, Event, EventId, Op, VarId, VarKind, Words, allows};
 
 use super::vars::{Key, Vars};
@@ -59,98 +61,130 @@ fn is_open(vars: &Vars, gate: &Gate, involved: &[VarId], values: &[i32]) -> bool
 fn follow(vars: &Vars, event: &mut Event, gate: &Gate, involved: &[VarId], gate_var: VarId) {
     // The variables that decide: the gate's own, and those that the event's effects on them look at.
     let mut deciding = involved.to_vec();
-    for effect in event.eff.iter().filter(|effect| involved.contains(&effect.var)) {
+    let effects: Vec<Effect> =
+        event.eff.iter().filter(|effect| involved.contains(&effect.var)).cloned().collect();
+    for effect in &effects {
         deciding.extend(effect.when.iter().map(|part| part.var));
     }
     deciding.sort_unstable();
     deciding.dedup();
-    let mut shut: Vec<Vec<i32>> = Vec::new();
-    let mut values: Vec<i32> = deciding.iter().map(|var| vars.list[*var].lo).collect();
-    loop {
-        let after = after(vars, event, &deciding, &values);
-        let of_gate: Vec<i32> = involved
-            .iter()
-            .map(|var| after[deciding.binary_search(var).expect("deciding contains involved")])
-            .collect();
-        if !is_open(vars, gate, involved, &of_gate) {
-            shut.push(values.clone());
-        }
-        if !step(vars, &deciding, &mut values) {
-            break;
-        }
-    }
+    let all: Vec<u64> = deciding.iter().map(|&var| every_value(vars, var)).collect();
+    let classes =
+        deciding.iter().zip(&all).map(|(&var, &all)| classes(vars, &effects, gate, var, all)).collect();
+    let search = Search { vars, gate, effects: &effects, deciding: &deciding, all: &all, classes };
     event.eff.push(Effect { when: Vec::new(), var: gate_var, op: Op::Set, c: 1 });
-    for when in cover(vars, &deciding, &shut) {
+    for shut in search.shut(0, &mut all.clone()) {
+        let parts = deciding.iter().zip(shut).zip(&all).filter(|((_, mask), all)| mask != *all);
+        let when = parts.map(|((&var, mask), _)| Allowed { var, mask }).collect();
         event.eff.push(Effect { when, var: gate_var, op: Op::Set, c: 0 });
     }
 }
 
-fn after(vars: &Vars, event: &Event, deciding: &[VarId], before: &[i32]) -> Vec<i32> {
-    let mut after = before.to_vec();
-    for effect in &event.eff {
-        let Ok(at) = deciding.binary_search(&effect.var) else { continue };
-        let holds = effect.when.iter().all(|part| {
-            deciding
-                .binary_search(&part.var)
-                .is_ok_and(|at| allows(&vars.list[part.var], part.mask, before[at]))
-        });
-        if holds {
-            let var = &vars.list[effect.var];
-            after[at] = match effect.op {
-                Op::Set => effect.c,
-                Op::Add => (after[at] + effect.c).clamp(var.lo, var.hi),
-            };
-        }
-    }
-    after
+fn every_value(vars: &Vars, var: VarId) -> u64 {
+    let var = &vars.list[var];
+    u64::MAX >> (63 - (var.hi - var.lo))
 }
 
-/// The next combination; false after the last.
-fn step(vars: &Vars, deciding: &[VarId], values: &mut [i32]) -> bool {
-    for (at, var) in deciding.iter().enumerate().rev() {
-        if values[at] < vars.list[*var].hi {
-            values[at] += 1;
-            return true;
-        }
-        values[at] = vars.list[*var].lo;
+/// A variable's values in groups that nothing involved tells apart.
+fn classes(vars: &Vars, effects: &[Effect], gate: &Gate, var: VarId, all: u64) -> Vec<u64> {
+    let is_counted = effects.iter().any(|effect| effect.var == var && effect.op == Op::Add);
+    let looks = effects.iter().flat_map(|effect| &effect.when).chain(&gate.needs).chain([&gate.under]);
+    let mut classes = vec![all];
+    if is_counted {
+        let values = vars.list[var].hi - vars.list[var].lo;
+        return (0..=values).map(|value| 1 << value).collect();
     }
-    false
+    for part in looks.filter(|part| part.var == var) {
+        let halves = classes.iter().flat_map(|class| [class & part.mask, class & !part.mask]);
+        classes = halves.filter(|half| *half != 0).collect();
+    }
+    classes
 }
 
-/// Conditions that together hold for exactly the combinations: one box for each, joined along one variable at a
-/// time while two boxes differ in nothing else.
-fn cover(vars: &Vars, deciding: &[VarId], combinations: &[Vec<i32>]) -> Vec<Cond> {
-    let bit = |at: usize, value: i32| 1u64 << (value - vars.list[deciding[at]].lo);
-    let mut boxes: Vec<Vec<u64>> = combinations
-        .iter()
-        .map(|values| values.iter().enumerate().map(|(at, value)| bit(at, *value)).collect())
-        .collect();
-    for at in (0..deciding.len()).rev() {
-        let mut joined: std::collections::BTreeMap<Vec<u64>, u64> = std::collections::BTreeMap::new();
-        for mut one in boxes {
-            let mask = std::mem::replace(&mut one[at], 0);
-            *joined.entry(one).or_insert(0) |= mask;
+/// The search for what shuts a gate: variable by variable, until what is chosen decides.
+struct Search<'a> {
+    vars: &'a Vars,
+    gate: &'a Gate,
+    effects: &'a [Effect],
+    deciding: &'a [VarId],
+    /// By deciding variable: all its values, as bits.
+    all: &'a [u64],
+    /// By deciding variable: its values in classes.
+    classes: Vec<Vec<u64>>,
+}
+
+impl Search<'_> {
+    /// Boxes that together hold exactly where the gate is shut after the event, from the variable `at` on.
+    ///
+    /// `values` has what each variable may be: one class of those before `at`, anything of the others. Boxes of
+    /// two classes that differ in nothing else are one.
+    fn shut(&self, at: usize, values: &mut Vec<u64>) -> Vec<Vec<u64>> {
+        match self.is_shut(values) {
+            Some(false) => return Vec::new(),
+            Some(true) => return vec![self.all[at..].to_vec()],
+            None => {}
         }
-        boxes = joined
-            .into_iter()
-            .map(|(mut one, mask)| {
-                one[at] = mask;
-                one
-            })
-            .collect();
+        let mut joined: BTreeMap<Vec<u64>, u64> = BTreeMap::new();
+        for &class in &self.classes[at] {
+            values[at] = class;
+            for rest in self.shut(at + 1, values) {
+                *joined.entry(rest).or_insert(0) |= class;
+            }
+        }
+        values[at] = self.all[at];
+        joined.into_iter().map(|(rest, mask)| std::iter::once(mask).chain(rest).collect()).collect()
     }
-    boxes
-        .into_iter()
-        .map(|one| {
-            let all = |at: usize| {
-                let var = &vars.list[deciding[at]];
-                (var.lo..=var.hi).fold(0, |mask, value| mask | bit(at, value))
+
+    /// Whether the gate is shut after the event, if that is the same for all these values.
+    fn is_shut(&self, values: &[u64]) -> Option<bool> {
+        let under = Self::holds(&self.gate.under, self.after(self.gate.under.var, values));
+        let needs = self.gate.needs.iter().map(|part| Self::holds(part, self.after(part.var, values)));
+        let needs = needs.fold(Some(true), and);
+        and(under, needs.map(|holds| !holds))
+    }
+
+    /// What a variable may be after the event.
+    fn after(&self, var: VarId, values: &[u64]) -> u64 {
+        let mut after = values[self.at(var)];
+        for effect in self.effects.iter().filter(|effect| effect.var == var) {
+            let holds = effect.when.iter().map(|part| Self::holds(part, values[self.at(part.var)]));
+            let changed = match effect.op {
+                Op::Set => 1 << (effect.c - self.vars.list[var].lo),
+                Op::Add => self.added(var, after, effect.c),
             };
-            one.into_iter()
-                .enumerate()
-                .filter(|(at, mask)| *mask != all(*at))
-                .map(|(at, mask)| Allowed { var: deciding[at], mask })
-                .collect()
-        })
-        .collect()
+            match holds.fold(Some(true), and) {
+                Some(true) => after = changed,
+                None => after |= changed,
+                Some(false) => {}
+            }
+        }
+        after
+    }
+
+    fn added(&self, var: VarId, values: u64, by: i32) -> u64 {
+        let last = self.vars.list[var].hi - self.vars.list[var].lo;
+        let present = (0..=last).filter(|value| values >> value & 1 == 1);
+        present.fold(0, |sums, value| sums | 1 << (value + by).clamp(0, last))
+    }
+
+    fn holds(part: &Allowed, values: u64) -> Option<bool> {
+        match (values & part.mask, values & !part.mask) {
+            (0, _) => Some(false),
+            (_, 0) => Some(true),
+            _ => None,
+        }
+    }
+
+    fn at(&self, var: VarId) -> usize {
+        self.deciding.binary_search(&var).expect("deciding has every variable that is looked at")
+    }
+}
+
+/// Both, where `None` is not known.
+fn and(one: Option<bool>, other: Option<bool>) -> Option<bool> {
+    match (one, other) {
+        (Some(false), _) | (_, Some(false)) => Some(false),
+        (Some(true), Some(true)) => Some(true),
+        _ => None,
+    }
 }
