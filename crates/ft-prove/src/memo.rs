@@ -42,7 +42,9 @@ struct Under {
 impl Under {
     fn new(order: &Precedence, events: Vec<EventId>) -> Self {
         let mut all = Bits::new(order.before.len());
-        events.iter().for_each(|&event| all.insert(event));
+        for &event in events {
+            all.insert(event);
+        }
         let within = |row: &Bits| {
             let mut row = row.clone();
             row.keep(&all);
