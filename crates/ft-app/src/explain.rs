@@ -1,5 +1,7 @@
 //! What there is to say of a code or of a built-in hazard.
 
+mod tables;
+
 use ft_compile::lower::hazards::{BUILT_IN, BuiltIn};
 use ft_syntax::CodePage;
 use serde::Serialize;
@@ -58,7 +60,7 @@ pub const PROGRAM: &[CodePage] = &[
     CodePage {
         code: "F0077",
         title: "a code that nothing has",
-        why: "Codes of problems are `F` and four digits, built-in hazards `H` and a number. \
+        why: "Codes of problems are `F`, `R` or `W` and four digits, built-in hazards `H` and a number. \
               `fulltray explain` without a code lists them all.",
         wrong: "",
         right: "",
@@ -130,10 +132,11 @@ pub struct Page {
     pub right: &'static str,
 }
 
-/// Every page: problems of syntax, of meaning, of the program, then hazards.
+/// Every page: problems of syntax, of meaning, of the program, of rules and tables, then hazards.
 pub fn pages() -> impl Iterator<Item = Page> {
     let codes = ft_syntax::CODES.iter().chain(ft_compile::codes::PAGES).chain(PROGRAM);
-    codes.map(of_code).chain(BUILT_IN.iter().map(of_hazard))
+    let rules = ft_rules::CODES.iter().map(of_rule);
+    codes.map(of_code).chain(rules).chain(tables::TABLES.iter().map(of_code)).chain(BUILT_IN.iter().map(of_hazard))
 }
 
 /// The page of a code, capitals or not.
@@ -163,6 +166,11 @@ fn of_code(page: &CodePage) -> Page {
     Page { code, kind: "problem", title, why, wrong, right }
 }
 
+fn of_rule(code: &ft_rules::Code) -> Page {
+    let ft_rules::Code { code, title, why } = *code;
+    Page { code, kind: "problem", title, why, wrong: "", right: "" }
+}
+
 fn of_hazard(hazard: &BuiltIn) -> Page {
     let kind = if hazard.need { "need" } else { "hazard" };
     Page { code: hazard.number, kind, title: hazard.title[0], why: hazard.why, wrong: "", right: "" }
@@ -189,7 +197,9 @@ mod tests {
     #[test]
     fn no_code_is_without_a_page() {
         let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let mut open: Vec<PathBuf> = vec![here.join("src"), here.join("../fulltray/src")];
+        let mut open: Vec<PathBuf> = ["src", "../fulltray/src", "../ft-readings/src", "../ft-rules/src", "../ft-wear/src"]
+            .map(|folder| here.join(folder))
+            .to_vec();
         while let Some(path) = open.pop() {
             if path.is_dir() {
                 let entries = std::fs::read_dir(&path).expect("the sources are there");
@@ -197,8 +207,12 @@ mod tests {
                 continue;
             }
             let text = std::fs::read_to_string(&path).expect("sources are text");
-            let codes = text.split("\"F0").skip(1).filter_map(|rest| rest.split('"').next());
-            for code in codes.filter(|code| code.len() == 3).map(|code| format!("F0{code}")) {
+            let codes = ["F0", "R0", "W0"].into_iter().flat_map(|head| {
+                let after = text.split(&format!("\"{head}")).skip(1).map(str::to_owned).collect::<Vec<_>>();
+                after.into_iter().filter_map(move |rest| Some(format!("{head}{}", rest.split('"').next()?)))
+            });
+            let is_code = |code: &String| code.len() == 5 && code[1..].bytes().all(|digit| digit.is_ascii_digit());
+            for code in codes.filter(is_code) {
                 // What the tests below ask for is not there.
                 assert!(code == "F0072" || page(&code).is_ok(), "{code} in {} has no page", path.display());
             }
