@@ -42,7 +42,7 @@ struct Under {
 impl Under {
     fn new(order: &Precedence, events: Vec<EventId>) -> Self {
         let mut all = Bits::new(order.before.len());
-        for &event in events {
+        for &event in &events {
             all.insert(event);
         }
         let within = |row: &Bits| {

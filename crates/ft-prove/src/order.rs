@@ -112,6 +112,10 @@ pub fn order(form: &Form, limits: &Limits) -> Result<Order, NoOrder> {
         Deriving { form, strict, limits, base, kept, reasons, stories, memo, laid, proof_states: 0 };
     deriving.make_safe(&mut relation)?;
     let is_minimal = deriving.loosen(&mut relation, &run);
+    // Deriving remembers what it proved under other orders; the result is proved once more from nothing but itself.
+    if !check(&relation.lay_over(&deriving.strict.form), limits).is_proved() {
+        return Err(NoOrder::TooLarge);
+    }
     let edges = relation.reduced().into_iter().map(|pair| deriving.edge(pair)).collect();
     let waits = deriving.strict.waits.iter().enumerate().filter(|(_, waits)| **waits).map(|(var, _)| var);
     Ok(Order { edges, is_minimal, waits: waits.collect() })
