@@ -159,3 +159,31 @@ fn combined_lots_keep_the_earliest_date() {
     assert!(said.starts_with("Discard"));
     assert_eq!(run(&["datemark", "2026-06-01", "--set", "us-iowa"], "").0, 3, "no text gives a limit");
 }
+
+/// Source: Food Code 3-501.19: at or below 41 °F at the start, then four hours.
+#[test]
+fn time_as_control_runs_four_hours_or_is_not_allowed() {
+    let ask = |more: &[&str]| run(&[&["timecontrol", "--set", "us-food-code"], more].concat(), "");
+    let (code, said, wrong) = ask(&["--start", "12:00", "--at", "40 °F", "--on", "2026-06-01"]);
+    assert_eq!(code, 0, "{wrong}");
+    assert!(said.starts_with("Serve or discard by 2026-06-01T16:00:00+00:00[UTC]"), "{said}");
+    assert!(said.contains("decides  us-food-code 3-501.19: at most 4 h") && said.contains("not law"));
+    let (code, said, _) = ask(&["--start", "12:00", "--at", "42 °F", "--json"]);
+    assert_eq!(code, 1);
+    let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    assert!(json["discard_at"].is_null() && json["temperature"]["verdict"] == "fail", "{said}");
+    // The wall shows three hours in the night when clocks go back.
+    let night = ["--start", "2026-10-25T01:30", "--at", "5 °C", "--zone", "Europe/Berlin"];
+    assert!(ask(&night).1.contains("by 2026-10-25T04:30:00+01:00"));
+    assert_eq!(run(&["timecontrol", "--start", "12:00", "--at", "40 °F", "--set", "us-iowa"], "").0, 3);
+    for (more, wrong) in [
+        (["--start", "noon", "--at", "40 °F", "--zone", "UTC"], "`noon` is not a time"),
+        (["--start", "12:00", "--at", "40", "--zone", "UTC"], "has no unit"),
+        (["--start", "12:00", "--at", "40 °F", "--zone", "Sea"], "is not a time zone"),
+        (["--start", "2026-03-29T02:30", "--at", "40 °F", "--zone", "Europe/Berlin"], "jumped over"),
+        (["--start", "2026-13-29T02:30", "--at", "40 °F", "--zone", "UTC"], "is not a time"),
+    ] {
+        let (code, _, said) = ask(&more);
+        assert!(code == 2 && said.contains(wrong), "{more:?}: {said}");
+    }
+}

@@ -249,3 +249,20 @@ pub struct DatemarkArgs {
     #[command(flatten)]
     pub rules: RuleArgs,
 }
+
+/// Arguments of `timecontrol`.
+#[derive(Debug, Clone, Args)]
+pub struct TimecontrolArgs {
+    /// When it left temperature control: `12:00` on the day of `--on`, or with its date, `2026-06-01T12:00`.
+    #[arg(long, value_name = "TIME")]
+    pub start: String,
+    /// How warm it was then, such as `40 °F`.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub at: String,
+    /// Zone of the clock on the wall, such as `Europe/Berlin`; it matters in the night when clocks change.
+    #[arg(long, value_name = "ZONE", default_value = "UTC")]
+    pub zone: String,
+    /// The sets.
+    #[command(flatten)]
+    pub rules: RuleArgs,
+}
