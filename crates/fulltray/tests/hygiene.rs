@@ -187,3 +187,32 @@ fn time_as_control_runs_four_hours_or_is_not_allowed() {
         assert!(code == 2 && said.contains(wrong), "{more:?}: {said}");
     }
 }
+
+/// Source: Regs. Conn. State Agencies 21a-58-4a: 150 °F for 30 consecutive minutes, up within 1.5 h, down within 2 h.
+#[test]
+fn cycles_are_listed_and_judged() {
+    let log = |hold_min: u32| {
+        format!(
+            "when,t\n2026-06-01T00:00,41\n2026-06-01T00:20,150\n2026-06-01T00:{},150\n2026-06-01T01:20,41\n",
+            20 + hold_min
+        )
+    };
+    let words =
+        ["coldchain", "-", "--time", "when", "--temperature", "t", "--unit", "°F", "--set", "us-connecticut"];
+    let ask = |more: &[&str], log: &str| run(&[&words[..], &["--cycles"], more].concat(), log);
+    let (code, said, wrong) = ask(&["--json", "--gap", "1 h"], &log(35));
+    assert_eq!(code, 0, "{said}{wrong}");
+    let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    let cycle = &json["cycles"][0];
+    assert_eq!(
+        (cycle["heat_up_min"].as_f64(), cycle["hold_min"].as_f64(), cycle["cool_down_min"].as_f64()),
+        (Some(20.0), Some(35.0), Some(25.0))
+    );
+    let (code, said, _) = ask(&["--gap", "1 h"], &log(29));
+    assert!(code == 1 && said.contains("found 29 min, needs at least 30 min"), "{said}");
+    assert_eq!(ask(&["--mix", "--gap", "1 h"], &log(35)).0, 1, "mix needs 155 °F");
+    let (code, said, _) = ask(&["--hot", "160 °F"], &log(35));
+    assert!(code == 1 && said.contains("No heat-treatment cycle"), "{said}");
+    let (code, _, said) = ask(&["--hot", "40 °F"], &log(35));
+    assert!(code == 2 && said.contains("is not above"), "{said}");
+}

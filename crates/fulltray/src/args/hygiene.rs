@@ -151,6 +151,18 @@ pub struct ColdchainArgs {
     /// Judge the cooling windows of the rules for this food: `cooked`, `ambient`, `reconstituted` or `mix`.
     #[arg(long, value_name = "FOOD")]
     pub cooling: Option<String>,
+    /// List the heat-treatment cycles of a machine and judge each by the rules.
+    #[arg(long)]
+    pub cycles: bool,
+    /// A cycle is at or above this temperature (that of the strictest rule if left out).
+    #[arg(long, value_name = "TEMPERATURE", requires = "cycles")]
+    pub hot: Option<String>,
+    /// Heat-up begins and cool-down ends at this temperature (that of the strictest rule for the hopper if left out).
+    #[arg(long, value_name = "TEMPERATURE", requires = "cycles", allow_hyphen_values = true)]
+    pub cold: Option<String>,
+    /// Also hold each cycle against the rules for heat-treating the mix itself.
+    #[arg(long, requires = "cycles")]
+    pub mix: bool,
     /// Readings further apart leave a gap.
     #[arg(long, value_name = "TIME", default_value = "30 min")]
     pub gap: String,

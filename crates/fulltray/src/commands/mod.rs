@@ -5,6 +5,7 @@ mod check;
 mod coldchain;
 mod completions;
 mod core;
+mod cycles;
 mod datemark;
 mod dose;
 mod explain;
