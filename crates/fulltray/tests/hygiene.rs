@@ -216,3 +216,16 @@ fn cycles_are_listed_and_judged() {
     let (code, _, said) = ask(&["--hot", "40 °F"], &log(35));
     assert!(code == 2 && said.contains("is not above"), "{said}");
 }
+
+/// Source: Food Code 4-602.11(D)(2): 16 h in a room above 45 °F and up to 50 °F.
+#[test]
+fn cleaning_intervals_follow_the_room() {
+    let ask = |interval, room| {
+        run(&["rules", "why", "cleaning-interval", interval, "--room", room, "--set", "us-food-code"], "")
+    };
+    let (code, said, _) = ask("18 h", "48 °F");
+    assert!(code == 1 && said.contains("at most 16 h"), "{said}");
+    assert_eq!((ask("16 h", "50 °F").0, ask("16 h", "51 °F").0), (0, 1));
+    let (code, _, said) = ask("18 h", "48");
+    assert!(code == 2 && said.contains("has no unit"), "{said}");
+}
