@@ -116,7 +116,7 @@ pub struct ColdchainArgs {
     /// A log with a header, separated by commas or what `--delimiter` says; `-` is standard input.
     pub file: String,
     /// A column mapping that was remembered.
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["time", "temperature"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["time", "date", "temperature", "unit", "zone", "format", "delimiter", "decimal_comma"])]
     pub mapping: Option<String>,
     /// Remember the column mapping in this file.
     #[arg(long, value_name = "FILE")]
