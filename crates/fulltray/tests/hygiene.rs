@@ -213,6 +213,10 @@ fn cycles_are_listed_and_judged() {
     assert_eq!(ask(&["--mix", "--gap", "1 h"], &log(35)).0, 1, "mix needs 155 °F");
     let (code, said, _) = ask(&["--hot", "160 °F"], &log(35));
     assert!(code == 1 && said.contains("No heat-treatment cycle"), "{said}");
+    let silent = ["--cycles", "--hot", "150 °F", "--cold", "41 °F", "--gap", "1 h"];
+    let iowa = [&words[..words.len() - 1], &["us-iowa"], &silent].concat();
+    let (code, said, _) = run(&iowa, &log(35));
+    assert!(code == 3 && said.contains("no permission"), "{said}");
     let (code, _, said) = ask(&["--hot", "40 °F"], &log(35));
     assert!(code == 2 && said.contains("is not above"), "{said}");
 }

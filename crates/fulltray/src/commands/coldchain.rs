@@ -46,12 +46,10 @@ pub fn run(args: &ColdchainArgs) -> Result<Answer, Failure> {
     let (cycles, judged) = cycles::judge(args, &kept, &ends, gap_s)?;
     let both = cycles::LogAndCycles { log: view, cycles };
     show(args.rules.json, &both, || both.text())?;
-    Ok(if answer == Answer::No {
-        answer
-    } else if judged == Answer::Yes {
-        answer
-    } else {
-        judged
+    Ok(match (answer, judged) {
+        (Answer::Yes, judged) => judged,
+        (_, Answer::No) => Answer::No,
+        (answer, _) => answer,
     })
 }
 

@@ -97,13 +97,13 @@ fn start(args: &TimecontrolArgs) -> Result<(ZonedDateTime, RuleArgs, bool), Fail
         day(&rules)?.to_datetime(time)
     };
     rules.on.get_or_insert_with(|| civil.date().to_string());
-    let (start, is_twice) = moment(civil, zone).ok_or_else(|| {
+    let (start, is_twice) = moment(civil, &zone).ok_or_else(|| {
         bad_start(&args.start, &format!("is a time that the clocks of {} jumped over", args.zone))
     })?;
     Ok((start, rules, is_twice))
 }
 
-fn moment(civil: DateTime, zone: TimeZone) -> Option<(ZonedDateTime, bool)> {
+fn moment(civil: DateTime, zone: &TimeZone) -> Option<(ZonedDateTime, bool)> {
     let ambiguous = zone.to_ambiguous_zoned_datetime(civil);
     let is_twice = match ambiguous.offset() {
         AmbiguousOffset::Gap { .. } => return None,
