@@ -18,7 +18,7 @@ pub use cycles::{Cycle, find_cycles, judge_cycle, longest_hold};
 pub use dates::{DateMark, Frozen, KeepUntil, TimeControl, time_control};
 pub use history::{Above, History, Reading, Summary};
 pub use import::{Import, LISTED, LeftOut, Reason, import, import_all};
-pub use mapping::{BadMapping, Mapping};
+pub use mapping::{BadMapping, Mapping, read_zone};
 pub use view::{AboveView, ColdchainView, KeepView, LeftOutView, ReasonCount, WindowView};
 
 /// What every answer about time and temperature ends with.

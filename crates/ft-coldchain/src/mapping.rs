@@ -130,7 +130,11 @@ fn unit_in(header: &str) -> Option<TemperatureUnit> {
     }
 }
 
-fn read_zone(text: &str) -> Result<TimeZone, BadMapping> {
+/// A zone by its name, such as `Europe/Berlin`, or by its offset, such as `+02:00`.
+///
+/// # Errors
+/// [`BadMapping`] for a zone that there is not.
+pub fn read_zone(text: &str) -> Result<TimeZone, BadMapping> {
     let fixed = jiff::fmt::temporal::DateTimeParser::new().parse_time_zone(text);
     fixed.map_err(|_| BadMapping {
         message: format!("`{text}` is not a time zone"),

@@ -1,6 +1,7 @@
 //! What the stack says to a question: the strictest first, then the others.
 
-use crate::model::{Rule, RuleSet};
+use crate::amount::Amount;
+use crate::model::{Body, Rule, RuleSet};
 use crate::site::Override;
 
 /// What every answer from rules ends with.
@@ -47,6 +48,18 @@ pub struct Finding<'s> {
     pub because: String,
     /// The site's override of its figure, on record.
     pub overridden: Option<&'s Override>,
+}
+
+impl Finding<'_> {
+    /// The figure that counts: the site's own where it has one on record, else that of the text. `None` where the
+    /// rule is no limit.
+    pub fn limit(&self) -> Option<Amount> {
+        match (&self.rule.body, self.overridden) {
+            (Body::Limit { .. }, Some(over)) => Some(over.amount),
+            (Body::Limit { amount, .. }, None) => Some(*amount),
+            _ => None,
+        }
+    }
 }
 
 /// What the stack says.

@@ -64,6 +64,8 @@ pub enum Command {
     Coldchain(hygiene::ColdchainArgs),
     /// Tell until when food may be kept: day one, combined lots, days in the freezer.
     Datemark(hygiene::DatemarkArgs),
+    /// Tell by when food that left temperature control has to be served or discarded.
+    Timecontrol(hygiene::TimecontrolArgs),
     /// Reckon overrun, freezing point and syrup.
     Product(hygiene::ProductArgs),
     /// Print a script that completes commands and options in a shell.

@@ -130,3 +130,30 @@ fn a_very_long_log_is_for_bulk() {
     assert!(out.lines().nth(1).unwrap().contains(",5000100,hold for a decision"), "{out}");
     assert!(err.contains("long: 5000080 more lines"), "{err}");
 }
+
+#[test]
+fn columns_are_remembered_and_used_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let (log, mapping) = (path("log.csv"), path("mapping.json"));
+    std::fs::write(&log, "hour,f\n0,40\n0.1,40\n").unwrap();
+    let first = run(&[
+        "growth",
+        &log,
+        "--time",
+        "hour",
+        "--unit",
+        "hours",
+        "--temperature",
+        "f",
+        "--fahrenheit",
+        "--remember",
+        &mapping,
+    ]);
+    assert_eq!(first.0, 0, "{}{}", first.1, first.2);
+    assert_eq!(run(&["growth", &log, "--mapping", &mapping]), first);
+    assert_eq!(run(&["growth", &log]).0, 2, "the log has no usual columns");
+    std::fs::write(&mapping, "{}").unwrap();
+    let (code, _, err) = run(&["growth", &log, "--mapping", &mapping]);
+    assert!(code == 2 && err.contains("R0011") && err.contains("is not a column mapping"), "{err}");
+}

@@ -159,3 +159,77 @@ fn combined_lots_keep_the_earliest_date() {
     assert!(said.starts_with("Discard"));
     assert_eq!(run(&["datemark", "2026-06-01", "--set", "us-iowa"], "").0, 3, "no text gives a limit");
 }
+
+/// Source: Food Code 3-501.19: at or below 41 °F at the start, then four hours.
+#[test]
+fn time_as_control_runs_four_hours_or_is_not_allowed() {
+    let ask = |more: &[&str]| run(&[&["timecontrol", "--set", "us-food-code"], more].concat(), "");
+    let (code, said, wrong) = ask(&["--start", "12:00", "--at", "40 °F", "--on", "2026-06-01"]);
+    assert_eq!(code, 0, "{wrong}");
+    assert!(said.starts_with("Serve or discard by 2026-06-01T16:00:00+00:00[UTC]"), "{said}");
+    assert!(said.contains("decides  us-food-code 3-501.19: at most 4 h") && said.contains("not law"));
+    let (code, said, _) = ask(&["--start", "12:00", "--at", "42 °F", "--json"]);
+    assert_eq!(code, 1);
+    let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    assert!(json["discard_at"].is_null() && json["temperature"]["verdict"] == "fail", "{said}");
+    // The wall shows three hours in the night when clocks go back.
+    let night = ["--start", "2026-10-25T01:30", "--at", "5 °C", "--zone", "Europe/Berlin"];
+    assert!(ask(&night).1.contains("by 2026-10-25T04:30:00+01:00"));
+    assert_eq!(run(&["timecontrol", "--start", "12:00", "--at", "40 °F", "--set", "us-iowa"], "").0, 3);
+    for (more, wrong) in [
+        (["--start", "noon", "--at", "40 °F", "--zone", "UTC"], "`noon` is not a time"),
+        (["--start", "12:00", "--at", "40", "--zone", "UTC"], "has no unit"),
+        (["--start", "12:00", "--at", "40 °F", "--zone", "Sea"], "is not a time zone"),
+        (["--start", "2026-03-29T02:30", "--at", "40 °F", "--zone", "Europe/Berlin"], "jumped over"),
+        (["--start", "2026-13-29T02:30", "--at", "40 °F", "--zone", "UTC"], "is not a time"),
+    ] {
+        let (code, _, said) = ask(&more);
+        assert!(code == 2 && said.contains(wrong), "{more:?}: {said}");
+    }
+}
+
+/// Source: Regs. Conn. State Agencies 21a-58-4a: 150 °F for 30 consecutive minutes, up within 1.5 h, down within 2 h.
+#[test]
+fn cycles_are_listed_and_judged() {
+    let log = |hold_min: u32| {
+        format!(
+            "when,t\n2026-06-01T00:00,41\n2026-06-01T00:20,150\n2026-06-01T00:{},150\n2026-06-01T01:20,41\n",
+            20 + hold_min
+        )
+    };
+    let words =
+        ["coldchain", "-", "--time", "when", "--temperature", "t", "--unit", "°F", "--set", "us-connecticut"];
+    let ask = |more: &[&str], log: &str| run(&[&words[..], &["--cycles"], more].concat(), log);
+    let (code, said, wrong) = ask(&["--json", "--gap", "1 h"], &log(35));
+    assert_eq!(code, 0, "{said}{wrong}");
+    let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    let cycle = &json["cycles"][0];
+    assert_eq!(
+        (cycle["heat_up_min"].as_f64(), cycle["hold_min"].as_f64(), cycle["cool_down_min"].as_f64()),
+        (Some(20.0), Some(35.0), Some(25.0))
+    );
+    let (code, said, _) = ask(&["--gap", "1 h"], &log(29));
+    assert!(code == 1 && said.contains("found 29 min, needs at least 30 min"), "{said}");
+    assert_eq!(ask(&["--mix", "--gap", "1 h"], &log(35)).0, 1, "mix needs 155 °F");
+    let (code, said, _) = ask(&["--hot", "160 °F"], &log(35));
+    assert!(code == 1 && said.contains("No heat-treatment cycle"), "{said}");
+    let silent = ["--cycles", "--hot", "150 °F", "--cold", "41 °F", "--gap", "1 h"];
+    let iowa = [&words[..words.len() - 1], &["us-iowa"], &silent].concat();
+    let (code, said, _) = run(&iowa, &log(35));
+    assert!(code == 3 && said.contains("no permission"), "{said}");
+    let (code, _, said) = ask(&["--hot", "40 °F"], &log(35));
+    assert!(code == 2 && said.contains("is not above"), "{said}");
+}
+
+/// Source: Food Code 4-602.11(D)(2): 16 h in a room above 45 °F and up to 50 °F.
+#[test]
+fn cleaning_intervals_follow_the_room() {
+    let ask = |interval, room| {
+        run(&["rules", "why", "cleaning-interval", interval, "--room", room, "--set", "us-food-code"], "")
+    };
+    let (code, said, _) = ask("18 h", "48 °F");
+    assert!(code == 1 && said.contains("at most 16 h"), "{said}");
+    assert_eq!((ask("16 h", "50 °F").0, ask("16 h", "51 °F").0), (0, 1));
+    let (code, _, said) = ask("18 h", "48");
+    assert!(code == 2 && said.contains("has no unit"), "{said}");
+}

@@ -116,7 +116,7 @@ pub struct ColdchainArgs {
     /// A log with a header, separated by commas or what `--delimiter` says; `-` is standard input.
     pub file: String,
     /// A column mapping that was remembered.
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["time", "temperature"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["time", "date", "temperature", "unit", "zone", "format", "delimiter", "decimal_comma"])]
     pub mapping: Option<String>,
     /// Remember the column mapping in this file.
     #[arg(long, value_name = "FILE")]
@@ -151,6 +151,18 @@ pub struct ColdchainArgs {
     /// Judge the cooling windows of the rules for this food: `cooked`, `ambient`, `reconstituted` or `mix`.
     #[arg(long, value_name = "FOOD")]
     pub cooling: Option<String>,
+    /// List the heat-treatment cycles of a machine and judge each by the rules.
+    #[arg(long)]
+    pub cycles: bool,
+    /// A cycle is at or above this temperature (that of the strictest rule if left out).
+    #[arg(long, value_name = "TEMPERATURE", requires = "cycles")]
+    pub hot: Option<String>,
+    /// Heat-up begins and cool-down ends at this temperature (that of the strictest rule for the hopper if left out).
+    #[arg(long, value_name = "TEMPERATURE", requires = "cycles", allow_hyphen_values = true)]
+    pub cold: Option<String>,
+    /// Also hold each cycle against the rules for heat-treating the mix itself.
+    #[arg(long, requires = "cycles")]
+    pub mix: bool,
     /// Readings further apart leave a gap.
     #[arg(long, value_name = "TIME", default_value = "30 min")]
     pub gap: String,
@@ -245,6 +257,23 @@ pub struct DatemarkArgs {
     /// In the freezer from one day to another, such as 2026-06-02..2026-06-12, every lot alike.
     #[arg(long, value_name = "DAY..DAY")]
     pub frozen: Vec<String>,
+    /// The sets.
+    #[command(flatten)]
+    pub rules: RuleArgs,
+}
+
+/// Arguments of `timecontrol`.
+#[derive(Debug, Clone, Args)]
+pub struct TimecontrolArgs {
+    /// When it left temperature control: `12:00` on the day of `--on`, or with its date, `2026-06-01T12:00`.
+    #[arg(long, value_name = "TIME")]
+    pub start: String,
+    /// How warm it was then, such as `40 °F`.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub at: String,
+    /// Zone of the clock on the wall, such as `Europe/Berlin`; it matters in the night when clocks change.
+    #[arg(long, value_name = "ZONE", default_value = "UTC")]
+    pub zone: String,
     /// The sets.
     #[command(flatten)]
     pub rules: RuleArgs,

@@ -9,7 +9,7 @@ use ft_coldchain::{
 use ft_units::{Temperature, Time, TimeUnit};
 
 use super::rules::{book, quantity, wrong};
-use super::show;
+use super::{cycles, show};
 use crate::args::hygiene::ColdchainArgs;
 use crate::exit::{Answer, Failure};
 use crate::input;
@@ -21,12 +21,13 @@ pub fn run(args: &ColdchainArgs) -> Result<Answer, Failure> {
     let gap: Time = quantity(&args.gap)?;
     let gap_s = gap.in_unit(TimeUnit::Second);
     let windows = windows(args)?;
+    let ends = args.cycles.then(|| cycles::ends(args)).transpose()?;
     let mut history = History::new(gap_s, limits);
-    // Only cooling looks back, so only then is the log kept.
+    // Only cooling and cycles look back, so only then is the log kept.
     let mut kept: Vec<Reading> = Vec::new();
     let take = |reading| {
         history.push(reading);
-        if !windows.is_empty() {
+        if !windows.is_empty() || ends.is_some() {
             kept.push(reading);
         }
     };
@@ -37,8 +38,19 @@ pub fn run(args: &ColdchainArgs) -> Result<Answer, Failure> {
     if let Some(file) = &args.remember {
         remember(file, &mapping)?;
     }
-    show(args.rules.json, &view, || view.text())?;
-    Ok(answer(&history, &cooling))
+    let answer = answer(&history, &cooling);
+    let Some(ends) = ends else {
+        show(args.rules.json, &view, || view.text())?;
+        return Ok(answer);
+    };
+    let (cycles, judged) = cycles::judge(args, &kept, &ends, gap_s)?;
+    let both = cycles::LogAndCycles { log: view, cycles };
+    show(args.rules.json, &both, || both.text())?;
+    Ok(match (answer, judged) {
+        (Answer::Yes, judged) => judged,
+        (_, Answer::No) => Answer::No,
+        (answer, _) => answer,
+    })
 }
 
 fn answer(history: &History, cooling: &[WindowOutcome]) -> Answer {

@@ -1,7 +1,7 @@
 //! `fulltray datemark`.
 
 use ft_coldchain::{DateMark, Frozen, KeepView};
-use ft_rules::{Amount, Body, Circumstances, subject_named};
+use ft_rules::{Amount, Circumstances, subject_named};
 use ft_units::TimeUnit;
 
 use super::rules::{book, date};
@@ -24,12 +24,7 @@ pub fn run(args: &DatemarkArgs) -> Result<Answer, Failure> {
     let unknown = Circumstances::unknown();
     let answer = stack.ask(subject, None, &unknown);
     let Some((finding, days)) = answer.winner().and_then(|finding| {
-        let amount = match (&finding.rule.body, finding.overridden) {
-            (_, Some(over)) => over.amount,
-            (Body::Limit { amount, .. }, None) => *amount,
-            _ => return None,
-        };
-        let Amount::Time(limit) = amount else { return None };
+        let Some(Amount::Time(limit)) = finding.limit() else { return None };
         // A part of a day is not a day.
         Some((finding, limit.in_unit(TimeUnit::Day).floor() as u32))
     }) else {

@@ -7,7 +7,7 @@ use ft_bulk::{Columns, LeftOut};
 use ft_chart::{GrowthChart, GrowthLine, growth_svg};
 use ft_growth::organisms::{Organism, Shown};
 use ft_growth::{Advice, Deadline, GapRule, History, Question, discard_at};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{growth_bulk, out, out_json};
 use crate::exit::{Answer, Failure};
@@ -49,6 +49,12 @@ pub struct GrowthArgs {
 /// How a log is written, and what is assumed where readings are missing.
 #[derive(Debug, Clone, Args)]
 pub struct ColumnArgs {
+    /// Columns that were remembered.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["time", "unit", "temperature", "fahrenheit"])]
+    pub mapping: Option<String>,
+    /// Remember the columns in this file.
+    #[arg(long, value_name = "FILE")]
+    pub remember: Option<String>,
     /// Heading of the column with the time.
     #[arg(long, value_name = "HEADING", default_value = "minute")]
     pub time: String,
@@ -70,7 +76,8 @@ pub struct ColumnArgs {
 }
 
 /// Units of the time column.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum TimeWord {
     /// Seconds since any fixed moment.
     Seconds,
@@ -81,18 +88,25 @@ pub enum TimeWord {
 }
 
 impl ColumnArgs {
-    /// The columns.
-    pub fn columns(&self) -> Columns {
-        Columns {
-            time: self.time.clone(),
-            hours_per_unit: match self.unit {
-                TimeWord::Seconds => 1.0 / 3600.0,
-                TimeWord::Minutes => 1.0 / 60.0,
-                TimeWord::Hours => 1.0,
+    /// The columns, from the file where they were remembered or as they are named; remembered if that is asked.
+    ///
+    /// # Errors
+    /// A file that holds no columns, or that cannot be read or written.
+    pub fn columns(&self) -> Result<Columns, Failure> {
+        let named = match &self.mapping {
+            Some(file) => remembered(file)?,
+            None => NamedColumns {
+                time: self.time.clone(),
+                unit: self.unit,
+                temperature: self.temperature.clone(),
+                fahrenheit: self.fahrenheit,
             },
-            temperature: self.temperature.clone(),
-            is_fahrenheit: self.fahrenheit,
+        };
+        if let Some(file) = &self.remember {
+            let text = serde_json::to_string_pretty(&named).expect("columns are plain data");
+            super::write_file(file, &format!("{text}\n"))?;
         }
+        Ok(named.into())
     }
 
     /// What is assumed where readings are missing.
@@ -110,6 +124,42 @@ impl ColumnArgs {
             ))
         }
     }
+}
+
+/// Columns as they are remembered.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NamedColumns {
+    time: String,
+    unit: TimeWord,
+    temperature: String,
+    fahrenheit: bool,
+}
+
+impl From<NamedColumns> for Columns {
+    fn from(named: NamedColumns) -> Self {
+        Self {
+            time: named.time,
+            hours_per_unit: match named.unit {
+                TimeWord::Seconds => 1.0 / 3600.0,
+                TimeWord::Minutes => 1.0 / 60.0,
+                TimeWord::Hours => 1.0,
+            },
+            temperature: named.temperature,
+            is_fahrenheit: named.fahrenheit,
+        }
+    }
+}
+
+fn remembered(file: &str) -> Result<NamedColumns, Failure> {
+    let source = crate::input::text(file)?;
+    serde_json::from_str(&source.text).map_err(|error| {
+        Failure::plain(
+            "R0011",
+            format!("{file} is not a column mapping: {error}"),
+            "write one with `--remember FILE`",
+        )
+    })
 }
 
 /// The answer to one log.
@@ -152,7 +202,7 @@ pub fn bad_log(why: impl std::fmt::Display) -> Failure {
 }
 
 fn single(args: &GrowthArgs, organisms: &[Organism]) -> Result<Answer, Failure> {
-    let (readings, left_out) = ft_bulk::read_log(&args.log, &args.columns.columns()).map_err(bad_log)?;
+    let (readings, left_out) = ft_bulk::read_log(&args.log, &args.columns.columns()?).map_err(bad_log)?;
     let history = History::new(&readings, args.columns.rule()?)
         .map_err(|why| bad_log(format!("{}: {why}", args.log.display())))?;
     let question = Question { since: args.since.clone(), counts_log10: counts(&args.counts, organisms)? };

@@ -12,7 +12,7 @@ use crate::exit::{Answer, Failure};
 /// Answers every history, in order; the gravest answer is the exit code.
 pub fn run(args: &GrowthArgs, organisms: &[Organism]) -> Result<Answer, Failure> {
     let subjects = Subject::all(organisms);
-    let (columns, rule) = (args.columns.columns(), args.columns.rule()?);
+    let (columns, rule) = (args.columns.columns()?, args.columns.rule()?);
     if !args.json {
         out(&heading(&subjects))?;
     }

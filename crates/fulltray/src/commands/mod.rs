@@ -5,6 +5,7 @@ mod check;
 mod coldchain;
 mod completions;
 mod core;
+mod cycles;
 mod datemark;
 mod dose;
 mod explain;
@@ -21,6 +22,7 @@ pub mod rerun;
 mod rules;
 mod sample;
 mod tidy;
+mod timecontrol;
 mod verify;
 mod wear;
 
@@ -58,6 +60,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Dose(args)) => dose::run(&args),
         Some(Command::Coldchain(args)) => coldchain::run(&args),
         Some(Command::Datemark(args)) => datemark::run(&args),
+        Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),

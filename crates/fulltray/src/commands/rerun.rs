@@ -29,7 +29,7 @@ pub struct RerunArgs {
 pub fn run(args: &RerunArgs) -> Result<Answer, Failure> {
     let source = crate::input::text(&args.record.display().to_string())?;
     let folder = args.record.parent().unwrap_or(Path::new("."));
-    let columns = args.columns.columns();
+    let columns = args.columns.columns()?;
     let (days, mixing) = ft_rerun::record::read(&source.text, args.columns.rule()?, |log| {
         let (readings, left_out) =
             ft_bulk::read_log(&folder.join(log), &columns).map_err(|e| e.to_string())?;

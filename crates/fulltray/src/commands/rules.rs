@@ -80,7 +80,8 @@ pub fn book(args: &RuleArgs) -> Result<RuleBook, Failure> {
     opened.map_err(|(source, trouble)| Failure::Text(source, trouble))
 }
 
-fn day(args: &RuleArgs) -> Result<Date, Failure> {
+/// The day that the arguments mean: today, UTC, where none is named.
+pub fn day(args: &RuleArgs) -> Result<Date, Failure> {
     match &args.on {
         Some(text) => date(text),
         None => Ok(jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date()),
