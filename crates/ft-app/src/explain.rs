@@ -136,7 +136,11 @@ pub struct Page {
 pub fn pages() -> impl Iterator<Item = Page> {
     let codes = ft_syntax::CODES.iter().chain(ft_compile::codes::PAGES).chain(PROGRAM);
     let rules = ft_rules::CODES.iter().map(of_rule);
-    codes.map(of_code).chain(rules).chain(tables::TABLES.iter().map(of_code)).chain(BUILT_IN.iter().map(of_hazard))
+    codes
+        .map(of_code)
+        .chain(rules)
+        .chain(tables::TABLES.iter().map(of_code))
+        .chain(BUILT_IN.iter().map(of_hazard))
 }
 
 /// The page of a code, capitals or not.
@@ -197,9 +201,10 @@ mod tests {
     #[test]
     fn no_code_is_without_a_page() {
         let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let mut open: Vec<PathBuf> = ["src", "../fulltray/src", "../ft-readings/src", "../ft-rules/src", "../ft-wear/src"]
-            .map(|folder| here.join(folder))
-            .to_vec();
+        let mut open: Vec<PathBuf> =
+            ["src", "../fulltray/src", "../ft-readings/src", "../ft-rules/src", "../ft-wear/src"]
+                .map(|folder| here.join(folder))
+                .to_vec();
         while let Some(path) = open.pop() {
             if path.is_dir() {
                 let entries = std::fs::read_dir(&path).expect("the sources are there");
@@ -211,7 +216,8 @@ mod tests {
                 let after = text.split(&format!("\"{head}")).skip(1).map(str::to_owned).collect::<Vec<_>>();
                 after.into_iter().filter_map(move |rest| Some(format!("{head}{}", rest.split('"').next()?)))
             });
-            let is_code = |code: &String| code.len() == 5 && code[1..].bytes().all(|digit| digit.is_ascii_digit());
+            let is_code =
+                |code: &String| code.len() == 5 && code[1..].bytes().all(|digit| digit.is_ascii_digit());
             for code in codes.filter(is_code) {
                 // What the tests below ask for is not there.
                 assert!(code == "F0072" || page(&code).is_ok(), "{code} in {} has no page", path.display());

@@ -107,9 +107,18 @@ pub fn prepare(source: &Source, choice: &Choice) -> Result<Forms, Trouble> {
     let mut warnings = problems;
     let mut prepared = Vec::new();
     let lines = Lines::new(&source.text);
-    for variant in variants(&file, procedure, choice)? {
-        let mut lowered =
-            ft_compile::compile(&file, procedure, &variant, choice.people).map_err(Trouble::Problems)?;
+    let variants = variants(&file, procedure, choice)?;
+    // Variants do not depend on each other.
+    let compiled: Vec<_> = std::thread::scope(|scope| {
+        let file = &file;
+        let threads: Vec<_> = variants
+            .iter()
+            .map(|variant| scope.spawn(move || ft_compile::compile(file, procedure, variant, choice.people)))
+            .collect();
+        threads.into_iter().map(|thread| thread.join().expect("compiling does not panic")).collect()
+    });
+    for (variant, lowered) in variants.into_iter().zip(compiled) {
+        let mut lowered = lowered.map_err(Trouble::Problems)?;
         warnings.append(&mut lowered.warnings);
         place(&mut lowered, &file, procedure, source, &lines);
         let title = title(&file, procedure, &variant);
