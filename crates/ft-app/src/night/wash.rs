@@ -10,6 +10,10 @@ use ft_units::{TimeUnit, VolumeUnit};
 use super::places::Places;
 use super::{MachineNight, Origins, room, tenths, whole};
 
+/// Seconds that a load costs beside its parts, by stage: wash (gather, change the water), rinse, dip, lay out.
+/// Source: common practice, no source; without them every part would be a load of its own.
+const LOAD_S: [u32; 4] = [45, 10, 10, 15];
+
 /// Adds a machine's parts, their journeys and the sinks that they need.
 pub fn add(
     problem: &mut Problem,
@@ -107,7 +111,7 @@ fn journey(
     };
     let place = places.of(index, model.sinks.first().and_then(|sink| sink.place));
     let hands = |each_s: u32, stage: usize| Stage {
-        phase: Phase { people: 1, place, ..Phase::default() },
+        phase: Phase { hands_s: LOAD_S[stage], people: 1, place, ..Phase::default() },
         each_s,
         room: if stage < 3 { bay(stage) } else { None },
     };
