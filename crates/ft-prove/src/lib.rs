@@ -2,7 +2,7 @@
 //!
 //! [`check`] answers for everything that the people could do, in any interleaving. It never says `Proved`
 //! without having covered everything; [`Proof::certificate`] lets `ft-verify` find out on its own.
-//! [`reference`] is the same answer in the plainest way, for tests. How it works: `docs/how-the-proof-works.md`.
+//! [`mod@reference`] is the same answer in the plainest way, for tests. How it works: `docs/how-the-proof-works.md`.
 
 mod bits;
 mod check;

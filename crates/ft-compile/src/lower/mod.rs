@@ -1,8 +1,8 @@
 //! A resolved machine and procedure to the core form.
 //!
-//! Order of work: [`vars`] makes the variables, [`hazards`] what must never hold, [`acts`] turns each statement
-//! into a small change, [`events`] joins changes into as few events as is sound, [`wash`] writes the work at the
-//! sink, and [`goal`] says how it must end. Built-in hazards are data in [`hazards::BUILT_IN`].
+//! Order of work: `vars` makes the variables, `hazards` what must never hold, `acts` turns each statement
+//! into a small change, `events` joins changes into as few events as is sound, `wash` writes the work at the
+//! sink, and `goal` says how it must end. Built-in hazards are data in [`hazards::BUILT_IN`].
 
 mod acts;
 mod events;

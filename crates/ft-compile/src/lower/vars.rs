@@ -93,7 +93,7 @@ pub enum Key {
     Pressure(Subject, Option<SideId>),
     /// What is in a vessel or line: 0 nothing, then [`Vars::liquids`].
     Contents(Subject, Option<SideId>),
-    /// How much is in a vessel, in [`Vars::unit`].
+    /// How much is in a vessel, in [`Vars::unit_litres`].
     Amount(VesselId, Option<SideId>),
     /// How clean an inside is.
     Inside(Subject, Option<SideId>),

@@ -1,6 +1,6 @@
 //! Holds every node against the table of words, and reads values out of nodes.
 //!
-//! [`Reader::check`] reports whatever the table forbids. The functions that read single values then say nothing
+//! [`Reader::check_all`] reports whatever the table forbids. The functions that read single values then say nothing
 //! about bad ones: they are reported already.
 
 use ft_diag::{Collector, Problem, Severity, nearest};
