@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::types::{EventId, VarId};
 
-/// The version of the text that [`print`] writes and [`parse`] reads.
+/// The version of the text that [`fn@print`] writes and [`parse`] reads.
 pub const VERSION: u32 = 1;
 
 /// Why a form is proved.

@@ -2,7 +2,7 @@
 //!
 //! The model of Baranyi and Roberts (1994) with one rate μ(T(t)) in both of its equations and a constant ceiling
 //! depends on the history only through the *dose* `M = ∫ μ(T(t)) dt`. So there is no differential equation to
-//! step through, and no short excursion to step over: [`dose`] integrates along the polyline, [`primary`] turns
+//! step through, and no short excursion to step over: [`fn@dose`] integrates along the polyline, [`primary`] turns
 //! the dose into a count.
 //!
 //! What is told to people is an [`Advice`]: *nothing to add*, *discard earlier*, or *hold for a decision*. The

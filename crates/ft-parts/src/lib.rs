@@ -14,7 +14,7 @@ pub struct ORing {
 }
 
 /// Sections by series. Source: public AS568 charts (read; one chart had wrong inner diameters in the 300 series, so
-/// only sizes that two sources agree on are in [`SIZES`]).
+/// only sizes that two sources agree on are in `SIZES`).
 pub const SECTIONS: &[(u16, f64)] = &[(0, 0.070), (100, 0.103), (200, 0.139), (300, 0.210), (400, 0.275)];
 
 /// Inner diameters that two sources agree on.
