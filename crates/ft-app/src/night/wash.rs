@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use ft_compile::lower::{Class, TaskFrom};
+use ft_compile::lower::{Class, Stage as WashStage, TaskFrom, sink_of};
 use ft_machine::{Kitchen, Machine, PartId, SideId};
 use ft_night::{Item, Journey, Phase, Problem, Stage, Words};
 use ft_units::{TimeUnit, VolumeUnit};
@@ -10,9 +10,15 @@ use ft_units::{TimeUnit, VolumeUnit};
 use super::places::Places;
 use super::{MachineNight, Origins, room, tenths, whole};
 
-/// Seconds that a load costs beside its parts, by stage: wash (gather, change the water), rinse, dip, lay out.
+/// Seconds that a load costs beside its parts: to gather and change the water, to rinse, dip and lay out.
 /// Source: common practice, no source; without them every part would be a load of its own.
-const LOAD_S: [u32; 4] = [45, 10, 10, 15];
+fn load_s(stage: WashStage) -> u32 {
+    match stage {
+        WashStage::Wash => 45,
+        WashStage::Rinse | WashStage::Sanitise => 10,
+        WashStage::LayOut => 15,
+    }
+}
 
 /// Adds a machine's parts, their journeys and the sinks that they need.
 pub fn add(
@@ -103,17 +109,12 @@ fn journey(
 ) -> Journey {
     let seconds = |time: ft_units::Time| whole(time.in_unit(TimeUnit::Second));
     let sinks: Vec<usize> = model.sinks.iter().map(|sink| sink_room(problem, sink, kitchen)).collect();
-    let bay = |stage: usize| match (sinks.len(), stage) {
-        (0, _) => None,
-        (1, _) | (_, 0) | (2, 1) => Some(sinks[0]),
-        (2, _) | (_, 1) => Some(sinks[1]),
-        (_, _) => Some(sinks[2]),
-    };
+    let bay = |stage: WashStage| sink_of(sinks.len(), stage).map(|sink| sinks[sink]);
     let place = places.of(index, model.sinks.first().and_then(|sink| sink.place));
-    let hands = |each_s: u32, stage: usize| Stage {
-        phase: Phase { hands_s: LOAD_S[stage], people: 1, place, ..Phase::default() },
+    let hands = |each_s: u32, stage: WashStage| Stage {
+        phase: Phase { hands_s: load_s(stage), people: 1, place, ..Phase::default() },
         each_s,
-        room: if stage < 3 { bay(stage) } else { None },
+        room: bay(stage),
     };
     let contact =
         model.journey.sanitiser.and_then(|sanitiser| model.solutions[sanitiser].contact).map_or(60, seconds);
@@ -122,23 +123,23 @@ fn journey(
         stages.push(Stage {
             phase: Phase { hands_s: 10, people: 1, place, ..Phase::default() },
             each_s: 0,
-            room: bay(0),
+            room: bay(WashStage::Wash),
         });
         stages.push(Stage {
             phase: Phase { wait_s: soak_s, place, late_s: Some(0), ..Phase::default() },
             each_s: 0,
-            room: bay(0),
+            room: bay(WashStage::Wash),
         });
     }
-    stages.push(hands(seconds(model.journey.wash), 0));
-    stages.push(hands(seconds(model.journey.rinse), 1));
-    stages.push(hands(seconds(model.journey.dip), 2));
+    stages.push(hands(seconds(model.journey.wash), WashStage::Wash));
+    stages.push(hands(seconds(model.journey.rinse), WashStage::Rinse));
+    stages.push(hands(seconds(model.journey.dip), WashStage::Sanitise));
     stages.push(Stage {
         phase: Phase { wait_s: contact, place, late_s: Some(0), ..Phase::default() },
         each_s: 0,
-        room: bay(2),
+        room: bay(WashStage::Sanitise),
     });
-    stages.push(hands(seconds(model.journey.lay_out), 3));
+    stages.push(hands(seconds(model.journey.lay_out), WashStage::LayOut));
     let smallest = sinks.iter().map(|room| problem.rooms[*room].units).min().unwrap_or(u32::MAX);
     let (number, words) = match class {
         Class::Soft => (0, [("en", "plastic and rubber"), ("es", "plástico y goma")]),
@@ -179,10 +180,7 @@ pub fn before(
     task: usize,
 ) {
     for item in items(origins, machine, load_task, problem) {
-        let list = &mut problem.wash.items[item].before;
-        if !list.contains(&task) {
-            list.push(task);
-        }
+        add_once(&mut problem.wash.items[item].before, task);
     }
 }
 
@@ -195,10 +193,13 @@ pub fn after(
     task: usize,
 ) {
     for item in items(origins, machine, load_task, problem) {
-        let list = &mut problem.wash.items[item].after;
-        if !list.contains(&task) {
-            list.push(task);
-        }
+        add_once(&mut problem.wash.items[item].after, task);
+    }
+}
+
+fn add_once(list: &mut Vec<usize>, task: usize) {
+    if !list.contains(&task) {
+        list.push(task);
     }
 }
 

@@ -23,7 +23,7 @@ use ft_machine::{Machine, OptionId, PartId, PlaceId, Procedure, SideId, Solution
 pub use mirror::mirrored;
 pub use speak::{join, text};
 pub use vars::{Key, Vars};
-pub use wash::{Class, Stage, load};
+pub use wash::{Class, Stage, load, sink_of};
 
 /// What is chosen before a procedure is lowered.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

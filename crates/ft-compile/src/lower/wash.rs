@@ -192,7 +192,7 @@ pub fn write(builder: &mut Builder<'_>, index: usize, load: &Load) {
 }
 
 /// The sink of a stage, of `count` sinks: one does for all, of two the second sanitises, of three each has its own.
-fn sink_of(count: usize, stage: Stage) -> Option<usize> {
+pub fn sink_of(count: usize, stage: Stage) -> Option<usize> {
     match (count, stage) {
         (0, _) | (_, Stage::LayOut) => None,
         (1, _) | (_, Stage::Wash) | (2, Stage::Rinse) => Some(0),

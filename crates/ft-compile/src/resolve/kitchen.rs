@@ -7,7 +7,7 @@ use ft_syntax::Node;
 use super::machine::walks;
 use super::names::Names;
 use super::procedure::day_number;
-use super::read::{Reader, clock, count, first_text, has_flag, number, text};
+use super::read::{Reader, children, clock, count, first_text, has_flag, number, text};
 use crate::codes;
 
 /// Reads a kitchen. The node was checked against the table already.
@@ -24,13 +24,13 @@ pub fn kitchen(reader: &mut Reader, node: &Node) -> Kitchen {
     kitchen.walks = walks(reader, &places, node);
     let mut people: Names<usize> = Names::default();
     for child in children(node, "person") {
-        let named = named(reader, child, false);
+        let named = reader.named(child, false);
         people.add(reader, "person", &named.name, kitchen.people.len(), &named.span);
         kitchen.people.push(person(reader, &skills, child, named));
     }
     let mut machines: Names<usize> = Names::default();
     for child in children(node, "machine") {
-        let named = named(reader, child, true);
+        let named = reader.named(child, true);
         machines.add(reader, "machine", &named.name, kitchen.machines.len(), &named.span);
         let mut fitted: Vec<String> =
             text(child, "fitted").map(|(option, _)| option.to_owned()).into_iter().collect();
@@ -43,13 +43,13 @@ pub fn kitchen(reader: &mut Reader, node: &Node) -> Kitchen {
     }
     let mut kit: Names<usize> = Names::default();
     for child in children(node, "kit") {
-        let named = named(reader, child, true);
+        let named = reader.named(child, true);
         kit.add(reader, "kit", &named.name, kitchen.kit.len(), &named.span);
         kitchen.kit.push((named, count(child, "count").unwrap_or(1)));
     }
     let mut sinks: Names<usize> = Names::default();
     for child in children(node, "sink") {
-        let named = named(reader, child, true);
+        let named = reader.named(child, true);
         sinks.add(reader, "sink", &named.name, kitchen.sinks.len(), &named.span);
         let place = place(reader, &places, child);
         kitchen.sinks.push((named, count(child, "count").unwrap_or(1), place));
@@ -58,27 +58,10 @@ pub fn kitchen(reader: &mut Reader, node: &Node) -> Kitchen {
     kitchen
 }
 
-fn children<'a>(node: &'a Node, name: &'a str) -> impl Iterator<Item = &'a Node> {
-    node.children().iter().filter(move |child| child.name.text == name)
-}
-
-fn named(reader: &mut Reader, node: &Node, complete: bool) -> Named {
-    let (name, span) =
-        first_text(node).map_or((String::new(), node.name.span.clone()), |(n, s)| (n.to_owned(), s.clone()));
-    let mut label = reader.words(node, "label", None);
-    if let Some(first) = reader.languages.first() {
-        label.entry(first.clone()).or_insert_with(|| name.clone());
-    }
-    if complete {
-        reader.complete(&label, &format!("the {} `{name}`", node.name.text), &span);
-    }
-    Named { name, label, span, ..Named::default() }
-}
-
 fn list(reader: &mut Reader, node: &Node, child: &str, names: &mut Names<usize>) -> Vec<Named> {
     let mut list = Vec::new();
     for child_node in children(node, child) {
-        let named = named(reader, child_node, true);
+        let named = reader.named(child_node, true);
         names.add(reader, child, &named.name, list.len(), &named.span);
         list.push(named);
     }

@@ -12,7 +12,7 @@ use ft_syntax::Node;
 use ft_units::{MassUnit, StrengthUnit, TemperatureUnit, TimeUnit, Volume, VolumeUnit};
 
 use super::names::{ALWAYS_THERE, Names, Scope, unknown};
-use super::read::{Reader, count, first_text, has_flag, number, quantity, range, text};
+use super::read::{Reader, children, count, first_text, has_flag, number, quantity, range, text};
 use crate::codes;
 
 /// Reads a machine. The node was checked against the table already.
@@ -37,10 +37,6 @@ struct PartNode<'a> {
     of: Option<PartId>,
 }
 
-fn children<'a>(node: &'a Node, name: &'a str) -> impl Iterator<Item = &'a Node> {
-    node.children().iter().filter(move |child| child.name.text == name)
-}
-
 impl Reading<'_> {
     fn head(&mut self, node: &Node) {
         let (name, span) = first_text(node)
@@ -55,18 +51,11 @@ impl Reading<'_> {
 
     /// What every item has; reports where it lacks a language.
     fn named(&mut self, node: &Node) -> Named {
-        let (name, span) = first_text(node)
-            .map_or((String::new(), node.name.span.clone()), |(n, s)| (n.to_owned(), s.clone()));
-        let mut label = self.reader.words(node, "label", None);
-        if let Some(first) = self.reader.languages.first() {
-            label.entry(first.clone()).or_insert_with(|| name.clone());
-        }
-        let what = format!("the {} `{name}`", node.name.text);
-        self.reader.complete(&label, &what, &span);
+        let named = self.reader.named(node, true);
         let per_side = text(node, "per").is_some_and(|(per, _)| per == "side");
         let only_with = text(node, "if")
             .and_then(|(option, span)| self.scope.options.find(self.reader, "option", option, span));
-        Named { name, label, span, per_side, only_with }
+        Named { per_side, only_with, ..named }
     }
 
     fn declare<'a>(&mut self, node: &'a Node) -> Vec<PartNode<'a>> {

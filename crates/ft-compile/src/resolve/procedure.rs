@@ -10,7 +10,7 @@ use ft_units::{Time, TimeUnit};
 
 use super::machine::cautions;
 use super::names::{Names, Scope, unknown};
-use super::read::{Reader, clock, count, find, first_text, has_flag, quantity, text};
+use super::read::{Reader, children, clock, count, find, first_text, has_flag, quantity, text};
 use super::statements::Statements;
 use crate::codes;
 use crate::lower::mirrored;
@@ -72,24 +72,11 @@ pub fn procedure(
     Procedure { named, order, from, without, steps, never, goal, serving }
 }
 
-fn children<'a>(node: &'a Node, name: &'a str) -> impl Iterator<Item = &'a Node> {
-    node.children().iter().filter(move |child| child.name.text == name)
-}
-
 /// What a step, an answer or a hazard has; `complete` warns where a label lacks a language.
 pub fn named(reader: &mut Reader, scope: &Scope, node: &Node, complete: bool) -> Named {
-    let (name, span) =
-        first_text(node).map_or((String::new(), node.name.span.clone()), |(n, s)| (n.to_owned(), s.clone()));
-    let mut label = reader.words(node, "label", None);
-    if let Some(first) = reader.languages.first() {
-        label.entry(first.clone()).or_insert_with(|| name.clone());
-    }
-    if complete {
-        reader.complete(&label, &format!("the {} `{name}`", node.name.text), &span);
-    }
     let only_with =
         text(node, "if").and_then(|(option, span)| scope.options.find(reader, "option", option, span));
-    Named { name, label, span, per_side: false, only_with }
+    Named { only_with, ..reader.named(node, complete) }
 }
 
 fn mirror(

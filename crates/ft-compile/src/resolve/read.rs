@@ -4,7 +4,7 @@
 //! about bad ones: they are reported already.
 
 use ft_diag::{Collector, Problem, Severity, nearest};
-use ft_machine::{Span, Words};
+use ft_machine::{Named, Span, Words};
 use ft_syntax::{Entry, Node, Value};
 use ft_units::{BadQuantity, Quantity, Range, Unit};
 
@@ -433,6 +433,20 @@ impl Reader {
         words
     }
 
+    /// Name, label and place of an item; `complete` warns where its label lacks a language.
+    pub fn named(&mut self, node: &Node, complete: bool) -> Named {
+        let (name, span) = first_text(node)
+            .map_or((String::new(), node.name.span.clone()), |(name, span)| (name.to_owned(), span.clone()));
+        let mut label = self.words(node, "label", None);
+        if let Some(first) = self.languages.first() {
+            label.entry(first.clone()).or_insert_with(|| name.clone());
+        }
+        if complete {
+            self.complete(&label, &format!("the {} `{name}`", node.name.text), &span);
+        }
+        Named { name, label, span, ..Named::default() }
+    }
+
     /// Warns where a text lacks a language that the file declares.
     pub fn complete(&mut self, words: &Words, what: &str, span: &Span) {
         let missing: Vec<String> = self
@@ -471,6 +485,11 @@ fn meant(said: &str, allowed: &[&str]) -> Option<&'static str> {
 /// The word of this name that can stand in `parent`.
 pub fn find(name: &str, parent: &str) -> Option<&'static Word> {
     WORDS.iter().find(|word| word.name == name && word.inside.contains(&parent))
+}
+
+/// The children of one name, in order.
+pub fn children<'a>(node: &'a Node, name: &'a str) -> impl Iterator<Item = &'a Node> {
+    node.children().iter().filter(move |child| child.name.text == name)
 }
 
 /// The first argument as a text.
