@@ -107,7 +107,32 @@ fn what_cannot_be_printed_leaves_the_old_file() {
     );
 }
 
-/// A machine with nothing on its tray, and a card that nobody can carry out safely.
+/// Charts, curves and orders go onto paper as they are drawn for the screen.
+#[test]
+fn pictures_of_the_screen_go_into_a_packet() {
+    let folder = tempfile::tempdir().expect("a folder for tests");
+    let path = |name: &str| folder.path().join(name).to_str().expect("plain").to_owned();
+    let svg = path("picture.svg");
+    let mut pictures = Vec::new();
+    for words in [
+        &["chart", "demo/sanitiser.csv", "--column", "ppm", "--low", "50"][..],
+        &["wear", "demo/replacements.csv", "--today", "2025-11-25", "--part", "Scraper blade"],
+        &["growth", "tests/oracles/histories/power_cut.csv", "--since", "closing"],
+        &["order", "demo/slicer.machine.kdl"],
+    ] {
+        let output = run(&[words, &["--svg", &svg]].concat());
+        assert!(output.status.code().is_some_and(|code| code < 2), "{words:?}: {}", said(&output.stderr));
+        let picture = std::fs::read_to_string(&svg).expect("it was drawn");
+        pictures.push(serde_json::json!({"title": words[0], "alt": "a picture", "svg": picture}));
+    }
+    let packet = serde_json::json!({
+        "kitchen": "k", "about": "a", "made": "m", "language": "en", "pictures": pictures,
+    });
+    std::fs::write(path("packet.json"), packet.to_string()).expect("a file for tests");
+    assert!(10_000 < printed(&["packet", &path("packet.json")]).len());
+}
+
+/// A card that nobody can carry out safely.
 #[test]
 fn a_no_is_told_as_one() {
     let to = ["--to", "/nonexistent/x.pdf"];
