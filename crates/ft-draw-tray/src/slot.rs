@@ -91,7 +91,8 @@ pub(crate) fn draw(slot: &Slot, (left, top): (f64, f64), language: &str) -> Stri
     if !slot.code.is_empty() {
         let _ = write!(
             out,
-            "<text x=\"36\" y=\"19\" font-size=\"10\" fill=\"{ACCENT}\">{}</text>",
+            "<text x=\"{}\" y=\"19\" font-size=\"10\" fill=\"{ACCENT}\">{}</text>",
+            18 + 9 * number.to_string().len(),
             escape(&slot.code)
         );
     }

@@ -47,12 +47,14 @@ pub fn document(poster: &Poster) -> Result<Document, NoPaper> {
     let told = if language == "es" {
         format!(
             "El {free:.0} % de los pares de pasos puede hacerse en cualquier orden. Lo demás tiene un motivo: está en \
-             la tabla. Se lee de izquierda a derecha, tira tras tira; cada fila de pasos es de un lado."
+             la tabla. Se lee de izquierda a derecha, tira tras tira; cada fila de pasos es de un lado. Lo que se \
+             lava pasa siempre por lavado, enjuague, desinfectante y secado, en este orden."
         )
     } else {
         format!(
             "Of all pairs of steps {free:.0} % may be done in either order. The rest has a reason: it is in the table. \
-             Read from left to right, strip after strip; each band is one side of the machine."
+             Read from left to right, strip after strip; each band is one side of the machine. What is \
+             washed always goes through wash, rinse, sanitiser and drying, in this order."
         )
     };
     let mut blocks = vec![Block::Heading(1, title.clone()), Block::Paragraph(told)];

@@ -1,9 +1,12 @@
 //! `fulltray print poster`: why this order.
 
+use std::collections::BTreeSet;
+
 use ft_app::order::{EdgeView, NoAnswer, order};
+use ft_form::{Event, Form};
 use ft_paper::Turn;
 use ft_paper::poster::{Poster, Reason, document};
-use ft_prove::Limits;
+use ft_prove::{Limits, OrderEdge};
 
 use crate::args::PosterArgs;
 use crate::commands::{chosen, out};
@@ -43,22 +46,42 @@ pub(super) fn run(args: &PosterArgs) -> Result<Answer, Failure> {
         picture,
         columns: (first, column),
         free_percent: view.free_percent,
-        reasons: view.orders.iter().filter_map(reason).collect(),
+        reasons: reasons(&prepared.form, &order.edges, &view.orders),
     };
     super::write(document(&poster), Turn::Landscape, &args.to)
 }
 
-/// An order with its reasons; what lies within one step needs none.
-fn reason(edge: &EdgeView) -> Option<Reason> {
-    let told: Vec<&str> = edge
-        .reasons
-        .iter()
-        .filter(|reason| reason.kind != "same-step")
-        .map(|reason| reason.told.as_str())
-        .collect();
-    (!told.is_empty()).then(|| Reason {
-        before: edge.before.clone(),
-        after: edge.after.clone(),
-        why: told.join("\n"),
-    })
+/// Sentences that a poster gives for a pair of steps: the shortest ones. `fulltray order` has them all.
+const SENTENCES: usize = 2;
+
+/// Which step before which: events of a step taken together, and sides too where both are of one side. The stages of
+/// wash loads among each other are left out: the poster says once that they follow each other.
+fn reasons(form: &Form, edges: &[OrderEdge], views: &[EdgeView]) -> Vec<Reason> {
+    let mut pairs: Vec<(String, String, BTreeSet<&str>)> = Vec::new();
+    for (edge, view) in edges.iter().zip(views) {
+        let (before, after) = (&form.events[edge.before], &form.events[edge.after]);
+        let is_load = |event: &Event| event.step.starts_with("Load ");
+        if before.step == after.step || (is_load(before) && is_load(after)) {
+            continue;
+        }
+        let side = before.side.as_ref().filter(|_| before.side == after.side);
+        let name = |event: &Event| match side {
+            Some(side) => event.step.replace(&format!(" ({side})"), ""),
+            None => event.step.clone(),
+        };
+        let (before, after) = (name(before), name(after));
+        let told = view.reasons.iter().filter(|reason| reason.kind != "same-step");
+        let told = told.map(|reason| reason.told.as_str());
+        match pairs.iter_mut().find(|pair| (&pair.0, &pair.1) == (&before, &after)) {
+            Some(pair) => pair.2.extend(told),
+            None => pairs.push((before, after, told.collect())),
+        }
+    }
+    let reason = |(before, after, told): (String, String, BTreeSet<&str>)| {
+        let mut told: Vec<&str> = told.into_iter().collect();
+        told.sort_by_key(|sentence| sentence.chars().count());
+        let why = told.iter().take(SENTENCES).copied().collect::<Vec<_>>().join("\n");
+        Reason { before, after, why }
+    };
+    pairs.into_iter().filter(|pair| !pair.2.is_empty()).map(reason).collect()
 }
