@@ -73,6 +73,15 @@ pub const PROGRAM: &[CodePage] = &[
         right: "",
     },
     CodePage {
+        code: "F0079",
+        title: "a document that cannot be made",
+        why: "`fulltray print packet` and `print labels` read JSON of a form that `docs/paper.md` describes, and refuse a \
+              key that it does not have. A label that is too small for its words, a code that is too long for it and a \
+              picture that is not one of ours are refused as well: nothing was written.",
+        wrong: r#"{"language":"en","labels":[{"produkt":"mix"}]}"#,
+        right: r#"{"language":"en","labels":[{"product":"mix","lot":"V-0311","discard_by":"14 Mar 06:00"}]}"#,
+    },
+    CodePage {
         code: "F0080",
         title: "a temperature log that cannot be read",
         why: "A log is a table with one reading in each line, sorted by time, with a line of column names. \

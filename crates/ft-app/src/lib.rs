@@ -14,7 +14,7 @@ pub mod source;
 pub mod tonight;
 pub mod verify;
 
-pub use source::{Choice, Forms, Prepared, Source, Trouble, prepare};
+pub use source::{Choice, Forms, Prepared, Source, Trouble, machine, prepare};
 
 /// A commented machine file to start from; it is proved as it stands.
 pub const STARTER: &str = include_str!("starter.machine.kdl");

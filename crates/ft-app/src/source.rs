@@ -1,8 +1,11 @@
 //! From the text of a machine file or a core form file to forms that can be worked on.
 
+use std::collections::BTreeSet;
+
 use ft_compile::{File, Lowered, Variant};
 use ft_diag::{Lines, Problem};
 use ft_form::Form;
+use ft_machine::{Machine, Named, OptionId};
 
 /// A text with the name that its file was given by.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -153,28 +156,48 @@ fn procedure(file: &File, name: Option<&str>) -> Result<usize, Trouble> {
     })
 }
 
-fn variants(file: &File, procedure: usize, choice: &Choice) -> Result<Vec<Variant>, Trouble> {
-    let options = file.machine.as_ref().map_or(&[][..], |machine| machine.options.as_slice());
-    let fitted = match &choice.fitted {
-        None => None,
-        Some(names) => {
-            let mut fitted = std::collections::BTreeSet::new();
-            for name in names {
-                let found = options.iter().position(|option| option.name == *name).ok_or_else(|| {
-                    let known: Vec<String> =
-                        options.iter().map(|option| format!("`{}`", option.name)).collect();
-                    let known = if known.is_empty() {
-                        "it has no options".into()
-                    } else {
-                        format!("it has: {}", known.join(", "))
-                    };
-                    Trouble::Choice(format!("the machine has no option `{name}`"), known)
-                })?;
-                fitted.insert(found);
-            }
-            Some(fitted)
-        }
+/// The machine of a machine file, the options with these names, and warnings.
+///
+/// # Errors
+/// [`Trouble`]: problems of the file, no machine in it, an option that the machine does not have.
+pub fn machine(
+    source: &Source,
+    fitted: &[String],
+) -> Result<(Machine, BTreeSet<OptionId>, Vec<Problem>), Trouble> {
+    let (file, problems) = ft_compile::read(&source.text);
+    if ft_compile::has_errors(&problems) {
+        return Err(Trouble::Problems(problems));
+    }
+    let Some(machine) = file.machine else {
+        return Err(Trouble::Choice(
+            "there is no machine in this file".into(),
+            "name a machine file; a kitchen file names those of its machines".into(),
+        ));
     };
+    let options = options(&machine.options, fitted)?;
+    Ok((machine, options, problems))
+}
+
+fn options(options: &[Named], names: &[String]) -> Result<BTreeSet<OptionId>, Trouble> {
+    let mut fitted = BTreeSet::new();
+    for name in names {
+        let found = options.iter().position(|option| option.name == *name).ok_or_else(|| {
+            let known: Vec<String> = options.iter().map(|option| format!("`{}`", option.name)).collect();
+            let known = if known.is_empty() {
+                "it has no options".into()
+            } else {
+                format!("it has: {}", known.join(", "))
+            };
+            Trouble::Choice(format!("the machine has no option `{name}`"), known)
+        })?;
+        fitted.insert(found);
+    }
+    Ok(fitted)
+}
+
+fn variants(file: &File, procedure: usize, choice: &Choice) -> Result<Vec<Variant>, Trouble> {
+    let known = file.machine.as_ref().map_or(&[][..], |machine| machine.options.as_slice());
+    let fitted = choice.fitted.as_ref().map(|names| options(known, names)).transpose()?;
     Ok(ft_compile::variants(file, procedure)
         .into_iter()
         .filter(|variant| fitted.as_ref().is_none_or(|fitted| variant.options == *fitted))

@@ -1,5 +1,6 @@
 //! `plan`: from a kitchen and its machines to tonight's checked, ordered plan.
 
+mod cards;
 mod conflict;
 mod solutions;
 mod view;
@@ -17,6 +18,7 @@ use crate::night::{self, MachineNight, Origins};
 use crate::play;
 use crate::source::{Source, Trouble};
 
+pub use cards::{CardView, cards};
 pub use conflict::{ConflictView, GiveUpView};
 pub use solutions::Mixed;
 pub use view::{Baseline, LoadView, MachineView, Row, TonightView};
@@ -71,6 +73,9 @@ pub struct Tonight {
     pub origins: Origins,
     /// What is shown.
     pub view: TonightView,
+    /// Machines as people call them, by their number in `origins`.
+    pub machines: Vec<String>,
+    said: Vec<cards::Said>,
     /// Warnings about the files, by file.
     pub remarks: Vec<(Source, Vec<Remark>)>,
 }
@@ -139,7 +144,9 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
         })
         .collect();
     let view = view::view(&kitchen, &problem, &plan, &proved, mixed, asked);
-    Ok(Tonight { kitchen, problem, plan, origins, view, remarks })
+    let said = cards::said(&ready, &origins.tasks, asked.language);
+    let machines = cards::machine_names(&ready, asked.language);
+    Ok(Tonight { kitchen, problem, plan, origins, view, machines, said, remarks })
 }
 
 /// As many people as a card is proved for.

@@ -10,12 +10,15 @@ use ft_prove::{Order, OrderEdge, Reason};
 
 use crate::svg::{escape, wrap};
 
-/// Measures in pixels. Source: none, our choice: two lines of 22 letters of 11 px fit a box.
-const BOX_WIDTH: usize = 150;
+/// Width of the box of an event, in units of the picture. Source: none, our choice, as the measures below: two lines
+/// of 22 letters of 11 units fit a box.
+pub const BOX_WIDTH: usize = 150;
 const BOX_HEIGHT: usize = 34;
-const COLUMN: usize = 196;
+/// From the left edge of a column to that of the next: where a picture can be cut into strips.
+pub const COLUMN: usize = 196;
 const ROW: usize = 44;
-const MARGIN: usize = 16;
+/// From the left edge of the picture to its first column.
+pub const MARGIN: usize = 16;
 const LANE_HEAD: usize = 22;
 
 /// Where an event's box stands.

@@ -2,6 +2,7 @@
 
 mod figures;
 pub mod hygiene;
+mod print;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -10,6 +11,9 @@ use crate::commands::kill::KillArgs;
 use crate::commands::rerun::RerunArgs;
 
 pub use figures::{ChartArgs, SampleArgs, SampleKind, WearArgs};
+pub use print::{
+    CardsArgs, LabelsArgs, PacketArgs, PaperSize, PosterArgs, PrintArgs, PrintWhat, ToArgs, TrayArgs,
+};
 
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
 ///
@@ -34,6 +38,8 @@ pub enum Command {
     Repair(RepairArgs),
     /// Plan tonight for a kitchen's crew.
     Plan(PlanArgs),
+    /// Make a document for the wall or the folder, as PDF: cards, tray map, poster, labels, inspection packet.
+    Print(PrintArgs),
     /// Check the certificate of a proof, without the prover.
     Verify(VerifyArgs),
     /// Print the core form of a procedure.

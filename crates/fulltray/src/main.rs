@@ -5,6 +5,7 @@ mod args;
 mod commands;
 mod exit;
 mod input;
+mod output;
 
 use std::process::ExitCode;
 

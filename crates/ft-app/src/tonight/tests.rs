@@ -2,7 +2,7 @@
 
 use ft_plan::Budget;
 
-use super::{Asked, NoNight, Tonight, tonight};
+use super::{Asked, NoNight, Tonight, cards, tonight};
 use crate::{Source, Trouble};
 
 const KITCHEN: &str = include_str!("../../../../demo/pier.kitchen.kdl");
@@ -61,6 +61,7 @@ fn the_demo_is_planned_the_same_twice_and_saves_time() {
         );
     }
     assert!(first.view.give_up.is_none() && first.view.conflict.is_empty());
+    cards_say_what_the_plan_and_the_file_say(&first);
 }
 
 #[test]
@@ -109,4 +110,17 @@ fn what_cannot_be_says_what_has_to_give_way() {
     );
     let unheard = unskilled.replace("    skill \"blades\" { label es \"cuchillas\"; }\n", "");
     assert_eq!(plan(&unheard, "closing", 40, 1).expect("that is no error").view.word, "impossible");
+}
+
+/// Every attended phase is on the card of everybody who does it, with the caution of its step before it.
+fn cards_say_what_the_plan_and_the_file_say(night: &Tonight) {
+    let cards = cards(night, "en");
+    let hands: usize = night.plan.assignments.iter().map(|one| one.people.len()).sum();
+    assert_eq!(cards.len(), hands);
+    let door = cards.iter().find(|card| card.machine == "twist machine" && card.title == "Door off");
+    let door = door.expect("somebody takes the door off");
+    assert_eq!(door.cautions, ["Both hands: it cracks if it is dropped."]);
+    assert!(door.says.starts_with("Four knobs off"));
+    assert!(cards.iter().any(|card| card.says.contains("centre core ring")), "a load names its parts");
+    assert!(cards.iter().all(|card| !card.machine.is_empty() && !card.title.contains(&card.machine)));
 }

@@ -16,6 +16,7 @@ mod man;
 mod new;
 mod order;
 mod plan;
+mod print;
 mod product;
 mod repair;
 pub mod rerun;
@@ -45,6 +46,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Order(args)) => order::run(&args),
         Some(Command::Repair(args)) => repair::run(&args),
         Some(Command::Plan(args)) => plan::run(&args),
+        Some(Command::Print(args)) => print::run(&args),
         Some(Command::Verify(args)) => verify::run(&args),
         Some(Command::Core(args)) => core::run(&args),
         Some(Command::Explain(args)) => explain::run(&args),

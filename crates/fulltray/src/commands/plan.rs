@@ -25,6 +25,14 @@ const DEMO: &[(&str, &str)] = &[
 
 /// Plans tonight for a kitchen file, or for the demo kitchen.
 pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
+    match night(args)? {
+        Ok(night) => show(args, &night),
+        Err(answer) => Ok(answer),
+    }
+}
+
+/// The night that is planned; where there is none, why has been said.
+pub(super) fn night(args: &PlanArgs) -> Result<Result<Tonight, Answer>, Failure> {
     let began = Instant::now();
     let limit = Duration::from_secs_f64(args.seconds);
     let is_over = || began.elapsed() >= limit;
@@ -43,17 +51,17 @@ pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
     };
     let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language };
     match tonight(&asked, &read) {
-        Ok(night) => show(args, &night),
+        Ok(night) => Ok(Ok(night)),
         Err(NoNight::Trouble(source, trouble)) => Err(Failure::Text(source, trouble)),
         Err(NoNight::Unsafe(machine, story)) => {
             out(&format!("{machine}: its card is not safe, so nothing is planned.\n\n"))?;
             story.iter().try_for_each(|line| out(&format!("  {line}\n")))?;
             out("\n`fulltray repair` shows which order would make it safe.\n")?;
-            Ok(Answer::No)
+            Ok(Err(Answer::No))
         }
         Err(NoNight::TooLarge(machine)) => {
             out(&format!("{machine}: it could not be proved within the limits, so nothing is planned.\n"))?;
-            Ok(Answer::Unfinished)
+            Ok(Err(Answer::Unfinished))
         }
         Err(NoNight::Broken(rules)) => Err(Failure::plain(
             "F0075",

@@ -1,6 +1,5 @@
 //! `fulltray tidy`.
 
-use std::io::{self, Write as _};
 use std::path::Path;
 
 use ft_app::Trouble;
@@ -8,7 +7,7 @@ use ft_app::Trouble;
 use super::out;
 use crate::args::TidyArgs;
 use crate::exit::{Answer, Failure};
-use crate::input;
+use crate::{input, output};
 
 /// Prints a file formatted, writes it, or says whether it is. With a problem in it nothing is printed or written.
 pub fn run(args: &TidyArgs) -> Result<Answer, Failure> {
@@ -27,7 +26,7 @@ pub fn run(args: &TidyArgs) -> Result<Answer, Failure> {
     if !args.write || args.file == "-" {
         out(&tidy)?;
     } else if !is_tidy {
-        replace(Path::new(&args.file), &tidy).map_err(|error| {
+        output::replace(Path::new(&args.file), tidy.as_bytes()).map_err(|error| {
             Failure::plain(
                 "F0073",
                 format!("{} cannot be written: {error}", args.file),
@@ -36,17 +35,4 @@ pub fn run(args: &TidyArgs) -> Result<Answer, Failure> {
         })?;
     }
     Ok(Answer::Yes)
-}
-
-/// Puts a new text in the place of a file in one step: whoever reads it, or pulls the plug, finds the old text or
-/// the new one and nothing between. Links are followed, permissions stay.
-fn replace(path: &Path, text: &str) -> io::Result<()> {
-    let path = path.canonicalize()?;
-    let folder = path.parent().ok_or_else(|| io::Error::other("it lies in no folder"))?;
-    let mut new = tempfile::Builder::new().prefix(".fulltray-").tempfile_in(folder)?;
-    new.write_all(text.as_bytes())?;
-    new.as_file().set_permissions(path.metadata()?.permissions())?;
-    new.as_file().sync_all()?;
-    new.persist(&path)?;
-    Ok(())
 }
