@@ -27,8 +27,12 @@ pub enum Page {
     File,
     /// People and what they may do.
     People,
+    /// Parts: inspection, what comes due, what to order.
+    Parts,
     /// The record.
     Record,
+    /// What an inspector reads by a link.
+    Inspect,
     /// Sign-in.
     SignIn,
     /// The first start.
@@ -51,7 +55,9 @@ impl Page {
             Page::Practice => "/practice",
             Page::File => "/file",
             Page::People => "/people",
+            Page::Parts => "/parts",
             Page::Record => "/record",
+            Page::Inspect => "/inspect",
             Page::SignIn => "/sign-in",
             Page::SetUp => "/set-up",
             Page::Trust => "/trust",
@@ -60,7 +66,7 @@ impl Page {
 
     /// Whether its path goes on with a machine's name.
     pub fn is_of_machine(self) -> bool {
-        matches!(self, Page::Tray | Page::Machine | Page::File)
+        matches!(self, Page::Tray | Page::Machine | Page::File | Page::Parts)
     }
 
     fn word(self) -> &'static str {
@@ -75,7 +81,9 @@ impl Page {
             Page::Practice => "page.practice",
             Page::File => "page.file",
             Page::People => "page.people",
+            Page::Parts => "page.parts",
             Page::Record => "page.record",
+            Page::Inspect => "page.inspect",
             Page::SignIn => "page.sign-in",
             Page::SetUp => "page.set-up",
             Page::Trust => "page.trust",
@@ -94,7 +102,9 @@ impl Page {
             Page::SignIn | Page::SetUp => Some("sign-in"),
             Page::Record => Some("record"),
             Page::Trust => Some("trust"),
-            Page::Release | Page::Lots | Page::Practice | Page::People => None,
+            Page::Practice => Some("practice"),
+            Page::Release | Page::Lots | Page::People | Page::Parts => Some("tell"),
+            Page::Inspect => None,
         }
     }
 }
@@ -165,7 +175,8 @@ pub fn path_segment(name: &str) -> String {
 
 /// What is reached from the foot of every page, first what a closer needs.
 const WAYS: [Page; 5] = [Page::Tonight, Page::Step, Page::Tray, Page::Machine, Page::Readings];
-const MORE: [Page; 6] = [Page::Release, Page::Lots, Page::Practice, Page::File, Page::People, Page::Record];
+const MORE: [Page; 7] =
+    [Page::Release, Page::Lots, Page::Parts, Page::Practice, Page::File, Page::People, Page::Record];
 
 /// A whole document around the page's own part.
 pub fn document(shell: &Shell, title: &str, main: &Markup) -> String {
