@@ -92,9 +92,8 @@ impl Page {
             Page::Readings => Some("readings"),
             Page::File => Some("file"),
             Page::SignIn | Page::SetUp => Some("sign-in"),
-            Page::Record => Some("record"),
             Page::Trust => Some("trust"),
-            Page::Release | Page::Lots | Page::Practice | Page::People => None,
+            Page::Release | Page::Lots | Page::Practice | Page::People | Page::Record => None,
         }
     }
 }
