@@ -100,11 +100,10 @@ impl Page {
             Page::Readings => Some("readings"),
             Page::File => Some("file"),
             Page::SignIn | Page::SetUp => Some("sign-in"),
-            Page::Record => Some("record"),
             Page::Trust => Some("trust"),
             Page::Practice => Some("practice"),
             Page::Release | Page::Lots | Page::People | Page::Parts => Some("tell"),
-            Page::Inspect => None,
+            Page::Record | Page::Inspect => None,
         }
     }
 }
