@@ -41,10 +41,10 @@ async function formOf({ machine, procedure }) {
 async function begin(course) {
   const text = await formOf(course);
   if (!text) return notice(say("practice.need-network"));
-  const form = read(parse(text));
+  const { form, free } = parse(text);
   const seed = Number(new URLSearchParams(location.search).get("seed") ?? crypto.getRandomValues(new Uint32Array(1))[0]);
   the("courses").hidden = true;
-  ask(course, new Session(form, chance(seed)), null);
+  ask(course, new Session(read(form), read(free), chance(seed)), null);
 }
 
 /** A session as the machine of a night, for the words about it. @param {Course} course @param {Session} session @returns {Machine} */
@@ -106,24 +106,26 @@ function words(machine, event, verdict) {
     case "later":
       return say("practice.danger-later", { then: name(machine, verdict.then), what: dangersText(machine, verdict.hazards) });
     case "closed":
-      return say("practice.blocked-after", { then: name(machine, verdict.then), why: list(verdict.causes.map((one) => cause(machine, one))) });
+      return say("practice.blocked-after", { then: name(machine, verdict.then), why: list(verdict.causes.map((one) => cause(machine, verdict.then, one))) });
     case "not-yet":
-      return say("practice.not-yet", { why: list(verdict.causes.map((one) => cause(machine, one))) });
+      return say("practice.not-yet", { why: list(verdict.causes.map((one) => cause(machine, event, one))) });
     case "waits": {
-      const first = verdict.events.slice(0, 3).map((before) => {
-        const asked = machine.form.events[event].asked.find((one) => one.before === before);
-        return name(machine, before) + (asked ? ` — ${pick(asked.because, "")}` : "");
-      });
-      return say("practice.waits", { what: list(first) });
+      return say("practice.waits", { what: list(verdict.events.slice(0, 3).map((before) => waits(machine, event, before))) });
     }
   }
 }
 
-/** @param {Machine} machine @param {import("./form.js").Cause} of @returns {string} */
-function cause(machine, of) {
+/** What has to come first, with the reason that the card gives. @param {Machine} machine @param {number} event @param {number} before */
+function waits(machine, event, before) {
+  const asked = machine.form.events[event].asked.find((one) => one.before === before);
+  return name(machine, before) + (asked ? ` — ${pick(asked.because, "")}` : "");
+}
+
+/** @param {Machine} machine @param {number} event @param {import("./form.js").Cause} of @returns {string} */
+function cause(machine, event, of) {
   switch (of.kind) {
     case "waits":
-      return name(machine, of.event);
+      return waits(machine, event, of.event);
     case "hazard":
       return dangersText(machine, [of.hazard]);
     case "blocked": {

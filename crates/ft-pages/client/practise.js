@@ -28,16 +28,6 @@ export function chance(seed) {
   };
 }
 
-/** The form as hands find it: a step's end comes after its begin, what a look shows after the look, and nothing else is
- * in the way but the machine itself. @param {Form} form @returns {Form} */
-export function physical(form) {
-  const events = form.events.map((of) => ({
-    ...of,
-    pre: of.nature ? of.pre : of.pre.filter((before) => form.events[before].step === of.step),
-  }));
-  return { ...form, events };
-}
-
 export class Session {
   /** The events that a wrong choice was made of, by step. @type {Map<string, number>} */ slips = new Map();
   moves = 0;
@@ -45,10 +35,11 @@ export class Session {
   /** What the world answered since the last choice. @type {number[]} */ found = [];
   /** @type {number[]} */ choices = [];
 
-  /** @param {Form} form with its proved order @param {() => number} random */
-  constructor(form, random) {
+  /** @param {Form} form with its proved order @param {Form} free without it: what hands and the machine itself allow
+   * @param {() => number} random */
+  constructor(form, free, random) {
     this.form = form;
-    this.free = physical(form);
+    this.free = free;
     this.random = random;
     /** @type {State} */
     this.state = start(form);
@@ -147,7 +138,7 @@ export class Session {
     const right = this.#right();
     if (right.length === 0) return [];
     const wrong = this.form.events.flatMap((of, event) => {
-      const isSense = of.pre.every((before) => this.form.events[before].step !== of.step || this.state.done[before]);
+      const isSense = this.free.events[event].pre.every((before) => this.form.events[before].step !== of.step || this.state.done[before]);
       return of.nature || this.state.done[event] || right.includes(event) || !isSense ? [] : [event];
     });
     /** @type {Record<string, number[]>} */
