@@ -41,7 +41,7 @@ pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
         }
         None => demo(file).ok_or_else(|| "it is not part of the demo".to_owned()),
     };
-    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language };
+    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language, here: None };
     match tonight(&asked, &read) {
         Ok(night) => show(args, &night),
         Err(NoNight::Trouble(source, trouble)) => Err(Failure::Text(source, trouble)),
