@@ -57,6 +57,7 @@ function task(task) {
   return h(
     "section.now",
     { "data-event": machine.form.events[event].name },
+    rings(row),
     where(machine),
     h("h1", {}, row.title),
     h(
@@ -71,6 +72,16 @@ function task(task) {
     row.parts.length > 0 ? h("details.parts", {}, h("summary", {}, `${say("step.parts")} (${row.parts.length})`), h("p", {}, list(row.parts))) : null,
     answers.length > 0 ? look(machine, answers) : act(task, event),
   );
+}
+
+/** My tasks of the night, each a ring. @param {import("./api.js").Row} current */
+function rings(current) {
+  const own = (plan()?.rows ?? []).filter(({ people }) => people.includes(me())).sort((a, b) => a.start_ms - b.start_ms);
+  const left = new Set(tasks(run.night, plan()).map(({ row }) => row));
+  const full = own.filter((row) => !left.has(row)).length;
+  return h("p.rings", {},
+    own.map((row) => h("span", { class: row === current ? "ring at" : left.has(row) ? "ring" : "ring full", "aria-hidden": "true" })),
+    h("span.count", {}, say("step.of", { done: full, all: own.length })));
 }
 
 /** What was found, as one wide target for each answer. @param {Machine} machine @param {number[]} answers */
@@ -197,7 +208,7 @@ function foot(now) {
           say("step.undo", { what: titleOf(back.machine, back.event) }))
       : null,
     machine && event !== null ? h("button", { type: "button", id: "why", click: () => why(machine, event) }, say("step.why-now")) : null,
-    now ? h("button", { type: "button", id: "read", click: () => readAloud(now) }, `🔊 ${say("step.read")}`) : null,
+    now ? h("button", { type: "button", id: "read", click: () => readAloud(now) }, say("step.read")) : null,
     h("button", { type: "button", id: "other", click: other }, say("step.other")),
     h("button", { type: "button", id: "differently", click: () => differently(run, machine ? nameOf(machine) : undefined, event ?? undefined) }, say("step.differently")),
     canSound() ? null : h("button.quiet", { type: "button", id: "sound", click: () => { allowSound(); ring(); setTimeout(show, 300); } }, say("step.sound-on")),

@@ -40,7 +40,9 @@ function stateOf(button) {
   return { state, seen: `${now.by} ${clock(now.at_ms)}` };
 }
 
-const words = () => ({ empty: say("tray.empty"), full: say("tray.is-full"), missing: say("tray.missing"), fitted: say("tray.fitted") });
+function words() {
+  return { empty: say("tray.empty"), full: say("tray.is-full"), missing: say("tray.missing"), fitted: say("tray.fitted") };
+}
 
 function show() {
   let full = 0;
@@ -93,7 +95,9 @@ function labelOf(button) {
 }
 
 /** Where things turn up. Source: none, common practice. */
-const places = () => [say("tray.place-sink"), say("tray.place-drain"), say("tray.place-machine"), say("tray.place-floor"), say("tray.place-cloth")];
+function places() {
+  return [say("tray.place-sink"), say("tray.place-drain"), say("tray.place-machine"), say("tray.place-floor"), say("tray.place-cloth")];
+}
 
 /** Where it was seen last; then it is on the search list. @param {PartRef} part @param {string} slot @param {HTMLElement} button */
 function missing(part, slot, button) {
