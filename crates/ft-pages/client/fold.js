@@ -11,7 +11,7 @@ import { after, notYet, start } from "./form.js";
 /** @typedef {import("./form.js").State} State */
 /** @typedef {{ by: string, at_ms: number, id: string, device: string, also: string[] }} Done */
 /** A move that is set aside, and the events that it waits for. @typedef {{ event: number, of: Event, waits: number[] }} Conflict */
-/** @typedef {{ form: Form, label: string, state: State, done: Map<number, Done>, conflicts: Conflict[] }} Machine */
+/** @typedef {{ name: string, form: Form, label: string, state: State, done: Map<number, Done>, conflicts: Conflict[] }} Machine */
 /** @typedef {{ ends_ms: number, machine: string|undefined, by: string }} Timer */
 /** @typedef {{ state: string, by: string, at_ms: number, where?: string }} PartNow */
 /** @typedef {{ machines: Map<string, Machine>, timers: Map<string, Timer>, parts: Map<string, PartNow>, people: Set<string>, signed: Event[], readings: Event[] }} Night */
@@ -58,7 +58,7 @@ export function fold(machines, events) {
   /** @type {Night} */
   const night = { machines: new Map(), timers: new Map(), parts: new Map(), people: new Set(), signed: [], readings: [] };
   for (const { machine, label, form } of machines) {
-    night.machines.set(machine, { form, label, state: start(form), done: new Map(), conflicts: [] });
+    night.machines.set(machine, { name: machine, form, label, state: start(form), done: new Map(), conflicts: [] });
   }
   const ordered = inOrder(events);
   const out = takenBack(ordered);

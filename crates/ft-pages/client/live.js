@@ -2,7 +2,7 @@
 
 /** The server beats every 5 s. Source: none, our choice: two beats may be late before we say that the network is gone. */
 const SILENCE_MS = 15_000;
-const RETRY_MS = [500, 1000, 2000, 4000, 8000, 15_000];
+const RETRY_MS = [500, 1000, 2000, 3000, 5000];
 
 /** @typedef {{ epoch: () => string, since: () => number, onStored: (stored: import("./api.js").Stored) => void, onPlan: (plan: import("./api.js").Plan) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */
 

@@ -54,29 +54,47 @@ function isBegun({ row, todo, machine }) {
   return todo.length < row.events.length && may(machine.form, machine.state, todo[0]).kind !== "not";
 }
 
-/** How long until an event of a task may follow: by the plan's waits, from when the event before it happened. @param {Task} task @param {number} event @returns {{ ends_ms: number, seconds: number }|null} */
-export function wait({ row, machine }, event) {
-  const name = machine.form.events[event].name;
-  const asked = row.waits?.find((one) => one.event === name);
-  if (!asked) return null;
-  const at = row.events.indexOf(name);
-  const before = machine.form.events.findIndex((of) => of.name === row.events[at - 1]);
-  const done = machine.done.get(before);
-  return done ? { ends_ms: done.at_ms + 1000 * asked.seconds, seconds: asked.seconds } : null;
+/** How long until an event may follow the one before it in its step, by the plan's waits; null where nothing was begun.
+ * @param {Machine} machine @param {Row[]} rows @param {number} event @returns {{ ends_ms: number, seconds: number }|null} */
+export function wait(machine, rows, event) {
+  const of = machine.form.events[event];
+  const seconds = waitOf(machine, rows, event);
+  const before = of.pre.filter((one) => machine.form.events[one].step === of.step);
+  const times = before.flatMap((one) => machine.done.get(one)?.at_ms ?? []);
+  return seconds > 0 && times.length > 0 ? { ends_ms: Math.max(...times) + 1000 * seconds, seconds } : null;
 }
 
-/** What an event is called, by its step. @param {Machine} machine @param {number} event @param {(words: Record<string, string>, otherwise: string) => string} pick */
-export function title({ form }, event, pick) {
-  const of = form.events[event];
+/** @param {Machine} machine @param {Row[]} rows @param {number} event */
+function waitOf(machine, rows, event) {
+  const { name } = machine.form.events[event];
+  const row = rows.find((one) => one.events.includes(name) && one.machine === machine.name);
+  return row?.waits?.find((one) => one.event === name)?.seconds ?? 0;
+}
+
+/** The events that an event starts a wait for. @param {Machine} machine @param {Row[]} rows @param {number} event @returns {{ event: number, seconds: number }[]} */
+export function starts(machine, rows, event) {
+  const { step } = machine.form.events[event];
+  return machine.form.events.flatMap((of, index) => {
+    const seconds = of.step === step && of.pre.includes(event) ? waitOf(machine, rows, index) : 0;
+    return seconds > 0 ? [{ event: index, seconds }] : [];
+  });
+}
+
+/** The event that says what its step is: the first of it. @param {Machine} machine @param {number} event */
+function firstOf({ form }, event) {
+  return form.events.find((one) => one.step === form.events[event].step) ?? form.events[event];
+}
+
+/** What an event is called: an answer by its own words, all else by its step. @param {Machine} machine @param {number} event @param {(words: Record<string, string>, otherwise: string) => string} pick */
+export function title(machine, event, pick) {
+  const of = machine.form.events[event];
   if (of.nature) return pick(of.words, of.name.split(" → ").at(-1) ?? of.name);
-  const first = form.events.find((one) => one.step === of.step) ?? of;
-  return pick(first.words, of.step).split(": ")[0];
+  return pick(firstOf(machine, event).words, of.step).split(": ")[0];
 }
 
-/** What an event says to do. @param {Machine} machine @param {number} event @param {(words: Record<string, string>, otherwise: string) => string} pick */
+/** What the step of an event says to do. @param {Machine} machine @param {number} event @param {(words: Record<string, string>, otherwise: string) => string} pick */
 export function sentence(machine, event, pick) {
-  const words = pick(machine.form.events[event].words, "");
-  const [, ...rest] = words.split(": ");
+  const [, ...rest] = pick(firstOf(machine, event).words, "").split(": ");
   return rest.join(": ");
 }
 

@@ -15,7 +15,7 @@ import { language } from "./words.js";
 /** @typedef {import("./api.js").Stored} Stored */
 
 const PATIENCE_MS = 15_000;
-const RETRY_MS = [1000, 2000, 4000, 8000, 15_000, 30_000];
+const RETRY_MS = [1000, 2000, 3000, 5000];
 
 /** To the page of sign-in, and back here afterwards. */
 function signIn() {
@@ -42,6 +42,7 @@ export class Run {
     const text = await queue.kept("answer");
     if (text) {
       await run.#take(text, true);
+      run.#changed();
       void run.#ask();
     } else {
       run.waiting = await queue.waiting();

@@ -2,7 +2,7 @@
 
 import { dialog, fill, h, the } from "./dom.js";
 import { differently } from "./differ.js";
-import { asked, may, mine, open, sentence, tasks, title, undoable, wait } from "./mine.js";
+import { asked, may, mine, open, sentence, starts, tasks, title, undoable, wait } from "./mine.js";
 import { Run } from "./run.js";
 import { status } from "./shell.js";
 import { allowSound, canSound, everySecond, ring, speak, stayAwake } from "./timers.js";
@@ -16,6 +16,7 @@ const run = await Run.open();
 const place = the("step");
 const me = () => run.answer?.me.name ?? "";
 const plan = () => run.answer?.plan;
+const rows = () => plan()?.rows ?? [];
 /** Timers that have rung here. @type {Set<string>} */
 const rung = new Set();
 
@@ -23,11 +24,6 @@ status(run);
 run.subscribe(show);
 everySecond(tick);
 void stayAwake();
-
-/** The name that the night has for a machine. @param {Machine} machine @returns {string} */
-function nameOf(machine) {
-  return [...run.night.machines].find(([, one]) => one === machine)?.[0] ?? "";
-}
 
 /** A machine's name before a step's, where there is more than one. @param {Machine} machine */
 function where(machine) {
@@ -57,8 +53,9 @@ function task(task) {
   return h(
     "section.now",
     { "data-event": machine.form.events[event].name },
+    rings(row),
     where(machine),
-    h("h1", {}, row.title),
+    h("h1", {}, title(machine, event, pick)),
     h(
       "p.where",
       {},
@@ -67,10 +64,20 @@ function task(task) {
     row.cautions.map(({ kind, text }) =>
       h("p.caution", { "data-kind": kind }, h("strong", {}, `⚠ ${say("step.caution")}: `), text),
     ),
-    h("p.say", {}, row.say || sentence(machine, task.todo[0], pick)),
+    h("p.say", {}, sentence(machine, event, pick)),
     row.parts.length > 0 ? h("details.parts", {}, h("summary", {}, `${say("step.parts")} (${row.parts.length})`), h("p", {}, list(row.parts))) : null,
     answers.length > 0 ? look(machine, answers) : act(task, event),
   );
+}
+
+/** My tasks of the night, each a ring. @param {import("./api.js").Row} current */
+function rings(current) {
+  const own = (plan()?.rows ?? []).filter(({ people }) => people.includes(me())).sort((a, b) => a.start_ms - b.start_ms);
+  const left = new Set(tasks(run.night, plan()).map(({ row }) => row));
+  const full = own.filter((row) => !left.has(row)).length;
+  return h("p.rings", {},
+    own.map((row) => h("span", { class: row === current ? "ring at" : left.has(row) ? "ring" : "ring full", "aria-hidden": "true" })),
+    h("span.count", {}, say("step.of", { done: full, all: own.length })));
 }
 
 /** What was found, as one wide target for each answer. @param {Machine} machine @param {number[]} answers */
@@ -91,7 +98,7 @@ function look(machine, answers) {
 async function found(machine, answers, chosen) {
   allowSound();
   for (const one of [chosen, ...answers.filter((other) => other !== chosen)]) {
-    await run.tell({ what: "happened", event: machine.form.events[one].name }, nameOf(machine));
+    await run.tell({ what: "happened", event: machine.form.events[one].name }, machine.name);
   }
 }
 
@@ -100,7 +107,7 @@ function act(task, event) {
   const { machine, todo, row } = task;
   const of = machine.form.events[event];
   const asked = may(machine.form, machine.state, event);
-  const left = wait(task, event);
+  const left = wait(machine, rows(), event);
   const isEarly = left !== null && left.ends_ms > Date.now();
   if (asked.kind !== "yes") {
     return h(
@@ -124,16 +131,23 @@ function act(task, event) {
 /** A touch on the wide target. @param {Task} task @param {number} event */
 async function does(task, event) {
   allowSound();
-  const { machine, row } = task;
+  const { machine } = task;
   if (may(machine.form, machine.state, event).kind !== "yes") return stopped(machine, event);
-  const name = nameOf(machine);
-  const left = wait(task, event);
+  const left = wait(machine, rows(), event);
   if (left && left.ends_ms > Date.now()) return early(task, event, left.ends_ms);
-  await run.tell({ what: "happened", event: machine.form.events[event].name }, name);
-  if (left) await run.tell({ what: "timer-stopped", timer: timerName(name, machine.form.events[event].name) }, name);
-  const next = row.events[row.events.indexOf(machine.form.events[event].name) + 1];
-  const seconds = row.waits?.find((one) => one.event === next)?.seconds;
-  if (next && seconds) await run.tell({ what: "timer-started", timer: timerName(name, next), seconds: Math.round(seconds) }, name);
+  await happened(machine, event);
+}
+
+/** It happened: told, with the timer that it ends and those that it starts. @param {Machine} machine @param {number} event */
+async function happened(machine, event) {
+  const { name } = machine.form.events[event];
+  await run.tell({ what: "happened", event: name }, machine.name);
+  const timer = timerName(machine.name, name);
+  if (run.night.timers.has(timer)) await run.tell({ what: "timer-stopped", timer }, machine.name);
+  for (const one of starts(machine, rows(), event)) {
+    const what = timerName(machine.name, machine.form.events[one.event].name);
+    await run.tell({ what: "timer-started", timer: what, seconds: one.seconds }, machine.name);
+  }
 }
 
 /** @param {string} machine @param {string} event */
@@ -149,7 +163,7 @@ function early(task, event, ends) {
     h("button.act", { type: "button", click: () => box.close() }, say("step.cancel")),
     h("button.quiet", { type: "button", click: () => {
       box.close();
-      differently(run, nameOf(task.machine), event);
+      differently(run, task.machine.name, event);
     } }, say("step.differently")),
   );
 }
@@ -164,7 +178,7 @@ function stopped(machine, event) {
     h("button.act", { type: "button", click: () => box.close() }, say("step.cancel")),
     h("button.quiet", { type: "button", click: () => {
       box.close();
-      differently(run, nameOf(machine), event);
+      differently(run, machine.name, event);
     } }, say("step.differently")),
   );
   box.classList.add("stop");
@@ -197,9 +211,9 @@ function foot(now) {
           say("step.undo", { what: titleOf(back.machine, back.event) }))
       : null,
     machine && event !== null ? h("button", { type: "button", id: "why", click: () => why(machine, event) }, say("step.why-now")) : null,
-    now ? h("button", { type: "button", id: "read", click: () => readAloud(now) }, `🔊 ${say("step.read")}`) : null,
+    now ? h("button", { type: "button", id: "read", click: () => readAloud(now) }, say("step.read")) : null,
     h("button", { type: "button", id: "other", click: other }, say("step.other")),
-    h("button", { type: "button", id: "differently", click: () => differently(run, machine ? nameOf(machine) : undefined, event ?? undefined) }, say("step.differently")),
+    h("button", { type: "button", id: "differently", click: () => differently(run, machine ? machine.name : undefined, event ?? undefined) }, say("step.differently")),
     canSound() ? null : h("button.quiet", { type: "button", id: "sound", click: () => { allowSound(); ring(); setTimeout(show, 300); } }, say("step.sound-on")),
   );
 }
@@ -252,7 +266,7 @@ function other() {
       h("p.say", {}, sentence(machine, event, pick)),
       h("button.act", { type: "button", id: "done-other", click: async () => {
         isSure.close();
-        await run.tell({ what: "happened", event: machine.form.events[event].name }, name);
+        await happened(machine, event);
       } }, say("step.done")),
       h("button.quiet", { type: "button", click: () => isSure.close() }, say("step.cancel")),
     );
@@ -262,7 +276,7 @@ function other() {
 /** @param {Task} task */
 function readAloud({ row, machine, todo }) {
   const cautions = row.cautions.map(({ text }) => `${say("step.caution")}: ${text}`);
-  speak([row.title, ...cautions, row.say || sentence(machine, todo[0], pick)].join(". "));
+  speak([title(machine, todo[0], pick), ...cautions, sentence(machine, todo[0], pick)].join(". "));
 }
 
 /** Moves that are set aside, in words, with the rule. */

@@ -4,7 +4,9 @@
 // update of the server needs no other care. Questions (`/api/…`) are not touched: the night is kept by the pages.
 
 /** How long the server may take before what was kept is shown. Source: none, our choice. */
-const PATIENCE_MS = 4000;
+const PATIENCE_MS = 3000;
+/** How long after that nobody is asked again. Source: none, our choice. */
+const SILENCE_MS = 10_000;
 const PAGES = "pages-1";
 const ASSETS = "assets-1";
 
@@ -42,18 +44,21 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   event.respondWith(firstAsked(event.request, isPage ? PAGES : ASSETS));
 });
 
+/** Until when nobody is asked again: a page is made of many files, and one of them has waited already. */
+let silentUntil = 0;
+
 /** What the server says, else what it said before. @param {Request} request @param {string} shelf @returns {Promise<Response>} */
 async function firstAsked(request, shelf) {
   const cache = await caches.open(shelf);
   const kept = await cache.match(request, { ignoreSearch: shelf === PAGES });
+  if (kept && Date.now() < silentUntil) return kept;
   try {
-    const patience = kept ? AbortSignal.timeout(PATIENCE_MS) : undefined;
-    const answer = await fetch(request, patience ? { signal: patience } : {});
+    const answer = await fetch(request, kept ? { signal: AbortSignal.timeout(PATIENCE_MS) } : {});
     // A page that led elsewhere, such as to sign-in, is not this page.
     if (answer.ok && !answer.redirected) await cache.put(withoutSearch(request.url), answer.clone());
-    if (answer.status >= 502 && kept) return kept;
-    return answer;
+    return answer.status >= 502 && kept ? kept : answer;
   } catch (error) {
+    silentUntil = Date.now() + SILENCE_MS;
     if (kept) return kept;
     throw error;
   }

@@ -15,13 +15,40 @@ status(run);
 /** The slots as buttons, and the same slots in the picture. */
 const buttons = /** @type {HTMLButtonElement[]} */ ([...document.querySelectorAll("#slots button[data-slot]")]);
 for (const button of buttons) button.addEventListener("click", () => touched(button));
-for (const drawn of document.querySelectorAll(".tray-picture [data-slot]")) {
-  drawn.addEventListener("click", () => {
-    const button = buttons.find((one) => one.dataset.slot === drawn.getAttribute("data-slot"));
-    if (button) touched(button);
-  });
+for (const button of buttons) {
+  for (const drawn of drawnOf(button)) drawn.addEventListener("click", () => touched(button));
 }
 run.subscribe(show);
+
+/** The part of a button in the picture: equal parts have a place each. @param {HTMLElement} button @returns {Element[]} */
+function drawnOf({ dataset }) {
+  const side = dataset.side === undefined ? ":not([data-side])" : `[data-side="${CSS.escape(dataset.side)}"]`;
+  const nth = dataset.number === undefined ? "" : `[data-nth="${dataset.number}"]`;
+  return [...document.querySelectorAll(`.tray-picture g[data-part="${CSS.escape(dataset.part ?? "")}"]${side}${nth}`)];
+}
+
+/** The picture's word for a state, and the mark that it bears. @type {Record<string, [string, string]>} */
+const MARKS = { empty: ["empty", ""], full: ["filled", "✓"], missing: ["missing", "✗"], fitted: ["fitted", "↑"] };
+
+/** Shows a state in the picture: by line (the style sheet), by mark and by word. @param {Element} drawn @param {string} state @param {string} word */
+function redraw(drawn, state, word) {
+  const [name, sign] = MARKS[state] ?? ["empty", ""];
+  if (drawn.getAttribute("data-state") === name) return;
+  drawn.setAttribute("data-state", name);
+  const said = drawn.querySelector("desc");
+  if (said) said.textContent = word;
+  const texts = drawn.querySelectorAll(":scope > text:not(.mark)");
+  const last = texts[texts.length - 1];
+  if (last) last.textContent = word;
+  drawn.querySelector(":scope > g:not(:last-of-type)")?.remove();
+  drawn.querySelector(".mark")?.remove();
+  const mark = document.createElementNS("http://www.w3.org/2000/svg", "text");
+  mark.setAttribute("class", "mark");
+  mark.setAttribute("x", String((drawn.querySelector("rect")?.width.baseVal.value ?? 100) - 6));
+  mark.setAttribute("y", "20");
+  mark.textContent = sign;
+  drawn.append(mark);
+}
 
 /** @param {HTMLElement} button @returns {PartRef} */
 function partOf({ dataset }) {
@@ -40,7 +67,9 @@ function stateOf(button) {
   return { state, seen: `${now.by} ${clock(now.at_ms)}` };
 }
 
-const words = () => ({ empty: say("tray.empty"), full: say("tray.is-full"), missing: say("tray.missing"), fitted: say("tray.fitted") });
+function words() {
+  return { empty: say("tray.empty"), full: say("tray.is-full"), missing: say("tray.missing"), fitted: say("tray.fitted") };
+}
 
 function show() {
   let full = 0;
@@ -54,9 +83,7 @@ function show() {
     let small = button.querySelector(".small");
     if (seen && !small) button.append((small = h("span.small")));
     if (seen && small) small.textContent = seen;
-    for (const drawn of document.querySelectorAll(`.tray-picture [data-slot="${CSS.escape(button.dataset.slot ?? "")}"]`)) {
-      drawn.setAttribute("data-state", state);
-    }
+    for (const drawn of drawnOf(button)) redraw(drawn, state, words()[/** @type {"empty"} */ (state)]);
   }
   const count = document.querySelector("#tray-count strong");
   if (count) count.textContent = `${full} / ${buttons.length}`;
@@ -93,7 +120,9 @@ function labelOf(button) {
 }
 
 /** Where things turn up. Source: none, common practice. */
-const places = () => [say("tray.place-sink"), say("tray.place-drain"), say("tray.place-machine"), say("tray.place-floor"), say("tray.place-cloth")];
+function places() {
+  return [say("tray.place-sink"), say("tray.place-drain"), say("tray.place-machine"), say("tray.place-floor"), say("tray.place-cloth")];
+}
 
 /** Where it was seen last; then it is on the search list. @param {PartRef} part @param {string} slot @param {HTMLElement} button */
 function missing(part, slot, button) {

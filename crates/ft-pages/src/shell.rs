@@ -204,9 +204,13 @@ pub fn document(shell: &Shell, title: &str, main: &Markup) -> String {
                     a .mark href="/" aria-label="Fulltray" { (mark()) span { "Fulltray" } }
                     p .where { (shell.kitchen) }
                     p #sent .sent role="status" {}
-                    (languages(shell))
-                    @if let Some(name) = person {
-                        button #sign-out .quiet type="button" { (name) " · " (shell.say("shell.sign-out")) }
+                    @match person {
+                        Some(name) => details .me {
+                            summary { (name) }
+                            (languages(shell))
+                            button #sign-out type="button" { (shell.say("shell.sign-out")) }
+                        },
+                        None => (languages(shell)),
                     }
                 }
                 @if person.is_some() { (ways(shell)) }

@@ -415,6 +415,7 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("step.next", "Next", "Después"),
     ("step.nothing", "Nothing for you right now.", "Ahora mismo no hay nada para usted."),
     ("step.nothing-run", "The night has not begun.", "La noche no ha empezado."),
+    ("step.of", "{done} of {all} done", "{done} de {all} hechos"),
     ("step.opens", "It lets go on: {what}", "Permite seguir con: {what}"),
     ("step.other", "Something else", "Otra cosa"),
     (
