@@ -102,6 +102,8 @@ pub enum Code {
     OutOfOrder,
     /// It happened differently, and somebody said so.
     Differed,
+    /// Something happened that shows a hazard of the procedure.
+    Dangerous,
     /// Everything happened, but the end is not what it should be.
     EndMissed,
     /// A part is not to be found.
@@ -144,13 +146,14 @@ pub enum Code {
 
 impl Code {
     /// All of them.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 26] = [
         Self::NoClosing,
         Self::NoOpening,
         Self::FileChanged,
         Self::StepSkipped,
         Self::OutOfOrder,
         Self::Differed,
+        Self::Dangerous,
         Self::EndMissed,
         Self::PartMissing,
         Self::JourneyIncomplete,
@@ -181,6 +184,7 @@ impl Code {
             Self::StepSkipped => "step-skipped",
             Self::OutOfOrder => "out-of-order",
             Self::Differed => "differed",
+            Self::Dangerous => "dangerous",
             Self::EndMissed => "end-missed",
             Self::PartMissing => "part-missing",
             Self::JourneyIncomplete => "journey-incomplete",
@@ -207,6 +211,7 @@ impl Code {
     pub fn may_be_overridden(self) -> bool {
         match self {
             Self::Differed
+            | Self::Dangerous
             | Self::NotLubricated
             | Self::PastLife
             | Self::TemperatureUnknown

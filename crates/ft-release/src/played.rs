@@ -16,6 +16,8 @@ pub(crate) struct Played<'a> {
     pub changed: BTreeMap<usize, &'a Event>,
     /// What may not happen where it stands, and nobody settled.
     pub conflicts: Vec<(EventId, &'a Event)>,
+    /// Hazards, by index, that showed when something happened.
+    pub dangerous: Vec<(usize, &'a Event)>,
     /// What happened differently, as somebody said.
     pub differed: Vec<&'a Event>,
     /// Events of the record that the form does not know.
@@ -32,6 +34,7 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
         by: BTreeMap::new(),
         changed: BTreeMap::new(),
         conflicts: Vec::new(),
+        dangerous: Vec::new(),
         differed: Vec::new(),
         unknown: Vec::new(),
     };
@@ -72,6 +75,15 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
 impl<'a> Played<'a> {
     fn carry(&mut self, form: &Form, id: EventId, event: &'a Event) {
         let after = self.state.after(form, id);
+        for (index, hazard) in form.hazards.iter().enumerate() {
+            let shows = match hazard.on {
+                Some(on) => on == id && self.state.holds(form, &hazard.when),
+                None => after.holds(form, &hazard.when) && !self.state.holds(form, &hazard.when),
+            };
+            if shows {
+                self.dangerous.push((index, event));
+            }
+        }
         for (var, (before, now)) in self.state.vals.iter().zip(&after.vals).enumerate() {
             // What is set again to the value that it had was done again.
             let is_set = form.events[id].eff.iter().any(|effect| effect.var == var);

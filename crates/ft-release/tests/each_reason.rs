@@ -36,6 +36,25 @@ fn cases() -> Vec<(&'static str, Record, Code)> {
             good().without(|event| event.run.as_deref() == Some("night") || event.id == "night"),
             Code::NoClosing,
         ),
+        (
+            "cleaned under a ring that was on",
+            with(&|r| {
+                // Told as it happened, out of its turn: once set aside, the danger still stands, and a lead judges both.
+                let clean = r
+                    .events
+                    .iter_mut()
+                    .find(|e| e.fact == Fact::Happened { event: "Clean barrel".into() })
+                    .expect("it is there");
+                clean.fact = Fact::Differed {
+                    event: Some("Clean barrel".into()),
+                    found: [].into(),
+                    because: "in a hurry".into(),
+                };
+                clean.at_ms = EVENING_MS + 5 * MINUTE_MS;
+                clean.device = "other".into();
+            }),
+            Code::Dangerous,
+        ),
         ("a step told before what it waits for", good().without_step("Sanitise@end"), Code::OutOfOrder),
         (
             "closed since",
@@ -406,6 +425,7 @@ fn follows(code: Code, other: Code) -> bool {
         Code::StepSkipped => {
             matches!(other, Code::JourneyIncomplete | Code::NotSanitised | Code::EndMissed)
         }
+        Code::Dangerous => other == Code::Differed,
         Code::OutOfOrder => matches!(other, Code::StepSkipped | Code::NotSanitised),
         _ => false,
     }

@@ -7,7 +7,7 @@ use ft_record::{Event, Fact, Role, SignedAs, Training};
 
 use super::{Case, Side};
 use crate::decision::{Code, Reason};
-use crate::say::{reason, words};
+use crate::say::{in_language, reason, words};
 
 pub(super) fn judge(case: &Case<'_>, side: &Side<'_>, reasons: &mut Vec<Reason>) {
     file(side, reasons);
@@ -85,6 +85,24 @@ fn order(side: &Side<'_>, reasons: &mut Vec<Reason>) {
             words(
                 "Tell what it waits for, or tell how it really was.",
                 "Anote lo que falta antes, o cómo fue en realidad.",
+            ),
+        );
+        reasons.push(told.by_event(event));
+    }
+    for (hazard, event) in &side.played.dangerous {
+        let hazard = &side.work.form.hazards[*hazard];
+        let says =
+            |language| in_language(&hazard.words, language, &hazard.id).trim_end_matches('.').to_owned();
+        let told = reason(
+            Code::Dangerous,
+            format!("{en}: {}", event.id),
+            words(
+                format!("What was told of the {en} was dangerous: {}.", says("en")),
+                format!("Lo que se anotó del {es} fue peligroso: {}.", says("es")),
+            ),
+            words(
+                format!("Make the {en} anew, tell how it really was, or let a lead judge it."),
+                format!("Repita el {es}, anote cómo fue en realidad, o que lo juzgue un responsable."),
             ),
         );
         reasons.push(told.by_event(event));

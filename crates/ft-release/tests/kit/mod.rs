@@ -91,6 +91,17 @@ pub fn expected() -> Expected {
         ],
     );
     opening.goal = vec![Allowed { var: 2, mask: 2 }];
+    // A wet barrel under a ring that is still on; it shows when the barrel is cleaned before the ring is off.
+    closing.hazards = vec![ft_form::Hazard {
+        id: "ring left on".into(),
+        on: Some(6),
+        when: vec![Allowed { var: 0, mask: 1 }],
+        words: Words::from([
+            ("en".into(), "the barrel is cleaned under a ring that is on".into()),
+            ("es".into(), "se limpia el cilindro con la junta puesta".into()),
+        ]),
+        origin: None,
+    }];
     let sha = || "f".repeat(64);
     Expected {
         machine: MACHINE.into(),
