@@ -121,7 +121,7 @@ fn limits() -> ft_lots::Limits {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn mass_is_conserved_and_shares_sum_to_one(steps in prop::collection::vec(step(), 0..60)) {
