@@ -272,7 +272,7 @@ pub(crate) fn shares(shell: &Shell, label: &str, shares: &[ShareLine]) -> Markup
                 ul {
                     @for (index, share) in shares.iter().enumerate() {
                         li {
-                            span class={ "key share-" (index % KINDS) } aria-hidden="true" { (mark_of(index)) }
+                            span class={ "swatch share-" (index % KINDS) } aria-hidden="true" { (mark_of(index)) }
                             " " strong { (percent(share.share)) } " "
                             a href={ "/lots/lot/" (path_segment(&share.lot)) } { (share.lot) }
                             @if let Some(product) = &share.product { " " span { (product) } }
@@ -305,21 +305,19 @@ pub(crate) fn percent(share: f64) -> String {
     }
 }
 
+/// A bar as wide as its place: measures in percent, so that letters keep their shape.
 fn picture(title: &str, shares: &[ShareLine]) -> Markup {
-    const WIDTH: f64 = 600.0;
-    let mut svg = format!(
-        "<svg class=\"bar\" viewBox=\"0 0 600 36\" role=\"img\" aria-label=\"{}\" preserveAspectRatio=\"none\">",
-        html! { (title) }.into_string()
-    );
+    let title = html! { (title) }.into_string();
+    let mut svg = format!("<svg class=\"bar\" height=\"40\" role=\"img\" aria-label=\"{title}\">");
     let mut at = 0.0;
     for (index, share) in shares.iter().enumerate() {
-        let width = (share.share * WIDTH).clamp(0.0, WIDTH - at);
+        let width = (share.share * 100.0).clamp(0.0, 100.0 - at);
+        let kind = index % KINDS;
         svg.push_str(&format!(
-            "<rect class=\"share-{}\" x=\"{at:.1}\" y=\"1\" width=\"{width:.1}\" height=\"34\"/>",
-            index % KINDS
+            "<rect class=\"share-{kind}\" x=\"{at:.2}%\" y=\"0\" width=\"{width:.2}%\" height=\"40\"/>"
         ));
-        if width > 22.0 {
-            svg.push_str(&format!("<text x=\"{:.1}\" y=\"24\">{}</text>", at + 6.0, mark_of(index)));
+        if width > 6.0 {
+            svg.push_str(&format!("<text x=\"{:.2}%\" y=\"26\">{}</text>", at + 1.5, mark_of(index)));
         }
         at += width;
     }
