@@ -108,7 +108,7 @@ function one(night, event) {
       part("found", fact.place);
       break;
     case "part-replaced":
-      part("laid-out");
+      part("replaced");
       break;
     case "reading":
       night.readings.push(event);
