@@ -92,9 +92,8 @@ impl Page {
             Page::Readings => Some("readings"),
             Page::File => Some("file"),
             Page::SignIn | Page::SetUp => Some("sign-in"),
-            Page::Record => Some("record"),
             Page::Trust => Some("trust"),
-            Page::Release | Page::Lots | Page::Practice | Page::People => None,
+            Page::Release | Page::Lots | Page::Practice | Page::People | Page::Record => None,
         }
     }
 }
@@ -194,9 +193,13 @@ pub fn document(shell: &Shell, title: &str, main: &Markup) -> String {
                     a .mark href="/" aria-label="Fulltray" { (mark()) span { "Fulltray" } }
                     p .where { (shell.kitchen) }
                     p #sent .sent role="status" {}
-                    (languages(shell))
-                    @if let Some(name) = person {
-                        button #sign-out .quiet type="button" { (name) " · " (shell.say("shell.sign-out")) }
+                    @match person {
+                        Some(name) => details .me {
+                            summary { (name) }
+                            (languages(shell))
+                            button #sign-out type="button" { (shell.say("shell.sign-out")) }
+                        },
+                        None => (languages(shell)),
                     }
                 }
                 @if person.is_some() { (ways(shell)) }
