@@ -108,7 +108,7 @@ function one(night, event) {
       part("found", fact.place);
       break;
     case "part-replaced":
-      part("laid-out");
+      part("replaced");
       break;
     case "reading":
       night.readings.push(event);
@@ -143,21 +143,18 @@ function happen(machine, event, by) {
   machine.done.set(event, { by: by.person ?? "", at_ms: by.at_ms, id: by.id, device: by.device, also: [] });
 }
 
-/** Tries again what was set aside, until nothing changes. @param {Machine} machine */
+/** Tries again what was set aside, the first that may be, until nothing changes. @param {Machine} machine */
 function again(machine) {
-  for (let changed = true; changed; ) {
-    changed = false;
-    for (const conflict of [...machine.conflicts]) {
-      const isDone = machine.state.done[conflict.event];
-      if (!isDone && notYet(machine.form, machine.state, conflict.event)) continue;
-      machine.conflicts.splice(machine.conflicts.indexOf(conflict), 1);
-      if (!isDone) happen(machine, conflict.event, conflict.of);
-      changed = true;
-    }
-    for (const conflict of machine.conflicts) {
-      const why = notYet(machine.form, machine.state, conflict.event);
-      conflict.waits = why?.kind === "waits" ? why.events : [];
-    }
+  const { form, conflicts } = machine;
+  for (;;) {
+    const at = conflicts.findIndex(({ event }) => machine.state.done[event] || !notYet(form, machine.state, event));
+    if (at < 0) break;
+    const [{ event, of }] = conflicts.splice(at, 1);
+    if (!machine.state.done[event]) happen(machine, event, of);
+  }
+  for (const conflict of conflicts) {
+    const why = notYet(form, machine.state, conflict.event);
+    conflict.waits = why?.kind === "waits" ? why.events : [];
   }
 }
 

@@ -1,7 +1,7 @@
 // The stream of what others did. An open stream does not notice that the network is gone, so its heartbeat is watched.
 
 /** The server beats every 5 s. Source: none, our choice: two beats may be late before we say that the network is gone. */
-const SILENCE_MS = 15_000;
+const SILENCE_MS = 12_000;
 const RETRY_MS = [500, 1000, 2000, 3000, 5000];
 
 /** @typedef {{ epoch: () => string, since: () => number, onStored: (stored: import("./api.js").Stored) => void, onPlan: (plan: import("./api.js").Plan) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */

@@ -14,7 +14,7 @@ import { language } from "./words.js";
 /** @typedef {import("./api.js").Fact} Fact */
 /** @typedef {import("./api.js").Stored} Stored */
 
-const PATIENCE_MS = 15_000;
+const PATIENCE_MS = 8000;
 const RETRY_MS = [1000, 2000, 3000, 5000];
 
 /** To the page of sign-in, and back here afterwards. */

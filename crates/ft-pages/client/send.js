@@ -4,7 +4,7 @@ import * as queue from "./queue.js";
 
 /** Events in one request. Source: none, our choice: a night of one machine goes in two. */
 const BATCH = 100;
-const PATIENCE_MS = 15_000;
+const PATIENCE_MS = 8000;
 
 /** The server understood and says no. */
 export class Refusal extends Error {

@@ -20,24 +20,65 @@ const rows = () => plan()?.rows ?? [];
 /** Timers that have rung here. @type {Set<string>} */
 const rung = new Set();
 
-status(run);
-run.subscribe(show);
-everySecond(tick);
-void stayAwake();
-
 /** A machine's name before a step's, where there is more than one. @param {Machine} machine */
 function where(machine) {
   return run.night.machines.size > 1 ? h("span.small", {}, machine.label) : null;
 }
 
+/** A finger is on the glass: what it is on is not taken away under it. */
+let isTouched = false;
+let isStale = false;
+document.addEventListener("pointerdown", () => (isTouched = true));
+for (const end of ["pointerup", "pointercancel"]) {
+  document.addEventListener(end, () => setTimeout(() => {
+    isTouched = false;
+    if (isStale) show();
+  }));
+}
+
+/** So long after a touch the next one on the wide target does not count: wet fingers touch twice, and the second touch
+ * would be on the next step. Source: none, our choice. */
+const TWICE_MS = 400;
+let touched = -TWICE_MS;
+
+/** Whether a touch on the wide target counts. */
+function counts() {
+  const now = performance.now();
+  if (now - touched < TWICE_MS) return false;
+  touched = now;
+  setTimeout(() => {
+    for (const soon of document.querySelectorAll("[data-soon]")) soon.removeAttribute("data-soon");
+  }, TWICE_MS);
+  return true;
+}
+
+/** Whether the last touch was just now. */
+function isSoon() {
+  return performance.now() - touched < TWICE_MS;
+}
+
 function show() {
+  isStale = isTouched;
+  if (isStale) return;
   if (!run.answer) return fill(place, h("p.big", {}, say("step.loading")));
   if (!run.id) return fill(place, nothing(say("step.nothing-run")));
   const { now, later, others } = mine(run.night, plan(), me());
   const rest = [conflicts(), timers(), next(later, others), foot(now)];
-  if (now) return fill(place, task(now), rest);
+  if (now) {
+    fill(place, task(now), rest);
+    return announce(now);
+  }
   const isAllDone = [...run.night.machines.values()].every(({ state }) => state.done.every(Boolean));
   fill(place, nothing(say(isAllDone ? "step.all-done" : "step.all-done-of-mine")), rest);
+}
+
+/** Says to a screen reader what is new, once: the rest changes too often. @param {Task} now */
+function announce({ machine, row }) {
+  const heading = place.querySelector("h1")?.textContent ?? "";
+  const text = [heading, ...row.cautions.map((one) => one.text), place.querySelector(".waits") ? say("step.waits-for") : ""].join(". ");
+  const said = the("said");
+  if (said.textContent !== text) said.textContent = text;
+  document.title = `${heading} · ${machine.label}`;
 }
 
 /** @param {string} text */
@@ -87,7 +128,7 @@ function look(machine, answers) {
     { role: "group", "aria-label": say("step.look") },
     h("p.big", {}, say("step.look")),
     answers.map((answer) =>
-      h("button.act", { type: "button", id: `answer-${answer}`, click: () => found(machine, answers, answer) },
+      h("button.act", { type: "button", "data-soon": isSoon(), id: `answer-${answer}`, click: () => found(machine, answers, answer) },
         // “It is found: in the reservoir.” as “in the reservoir”.
         title(machine, answer, pick).replace(/^[^:]*: /, "").replace(/\.$/, "")),
     ),
@@ -96,6 +137,7 @@ function look(machine, answers) {
 
 /** The world answered once: the other answers have nothing left to say. @param {Machine} machine @param {number[]} answers @param {number} chosen */
 async function found(machine, answers, chosen) {
+  if (!counts()) return;
   allowSound();
   for (const one of [chosen, ...answers.filter((other) => other !== chosen)]) {
     await run.tell({ what: "happened", event: machine.form.events[one].name }, machine.name);
@@ -119,17 +161,21 @@ function act(task, event) {
     );
   }
   const isFirst = todo.length === row.events.length;
-  const word = todo.length === 1 ? (of.kind === "end" ? "step.finish" : "step.done") : isFirst ? "step.begin" : "step.go-on";
+  const word =
+    todo.length > 1 ? (isFirst ? say("step.begin") : say("step.go-on"))
+    : of.kind === "end" ? say("step.finish")
+    : say("step.done");
   return h(
     "div",
     {},
     left ? h("p.timer", { id: "left", role: "timer", "data-ends": left.ends_ms }, remaining(left.ends_ms)) : null,
-    h("button.act", { type: "button", id: "done", class: isEarly ? "act early" : "act", click: () => does(task, event) }, word === "step.done" ? say("step.done") : word === "step.finish" ? say("step.finish") : word === "step.begin" ? say("step.begin") : say("step.go-on")),
+    h("button.act", { type: "button", id: "done", "data-soon": isSoon(), class: isEarly ? "act early" : "act", click: () => does(task, event) }, word),
   );
 }
 
 /** A touch on the wide target. @param {Task} task @param {number} event */
 async function does(task, event) {
+  if (!counts()) return;
   allowSound();
   const { machine } = task;
   if (may(machine.form, machine.state, event).kind !== "yes") return stopped(machine, event);
@@ -331,3 +377,8 @@ function tick() {
   }
   if (isOver) show();
 }
+
+status(run);
+run.subscribe(show);
+everySecond(tick);
+void stayAwake();

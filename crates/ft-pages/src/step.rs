@@ -10,7 +10,8 @@ use crate::shell::{Shell, document};
 /// The page of the current step of whoever is signed in.
 pub fn step(shell: &Shell) -> String {
     let main = html! {
-        div #step .step aria-live="polite" { p .big { (shell.say("step.loading")) } }
+        p #said .only-read role="status" {}
+        div #step .step { p .big { (shell.say("step.loading")) } }
         noscript { p .big { (shell.say("step.needs-script")) } }
     };
     document(shell, shell.say("page.step"), &main)

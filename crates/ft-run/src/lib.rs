@@ -6,6 +6,7 @@
 
 mod again;
 mod answers;
+pub mod fold;
 mod machine;
 mod next;
 mod parts;

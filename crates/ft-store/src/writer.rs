@@ -3,8 +3,9 @@
 //! While one transaction is on its way to the disk, the next ones gather; so many devices cost no more syncs
 //! than one.
 
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 use ft_record::{Event, Seal};
 
@@ -30,26 +31,43 @@ struct Job {
     answer: SyncSender<Result<Vec<Accepted>, StoreError>>,
 }
 
-/// Hands work to the thread.
+/// Hands work to the thread; when the last clone goes, it waits until the thread has closed the database.
 #[derive(Clone)]
-pub struct Writer(Sender<Job>);
+pub struct Writer(Arc<Inner>);
+
+struct Inner {
+    /// Taken when it ends.
+    jobs: Option<Sender<Job>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Drop for Inner {
+    fn drop(&mut self) {
+        drop(self.jobs.take());
+        if let Some(thread) = self.thread.take() {
+            // Whoever waited for an answer of a thread that panicked was told so.
+            let _ = thread.join();
+        }
+    }
+}
 
 impl Writer {
-    /// Starts the thread; it ends when the last handle is gone and all is written.
+    /// Starts the thread.
     pub fn start(place: Place, sql: Box<dyn Sql>) -> Result<Self, StoreError> {
         let (jobs, waiting) = channel();
-        thread::Builder::new()
+        let thread = thread::Builder::new()
             .name("record".to_owned())
             .spawn(move || write_all(&place, sql, &waiting))
             .map_err(|error| StoreError::new(Trouble::Other, error))?;
-        Ok(Self(jobs))
+        Ok(Self(Arc::new(Inner { jobs: Some(jobs), thread: Some(thread) })))
     }
 
     /// Writes; what it answers is durable.
     pub fn write(&self, work: Work) -> Result<Vec<Accepted>, StoreError> {
         let gone = || StoreError::new(Trouble::Other, "the writing thread has ended");
         let (answer, answered) = sync_channel(1);
-        self.0.send(Job { work, answer }).map_err(|_| gone())?;
+        let jobs = self.0.jobs.as_ref().ok_or_else(gone)?;
+        jobs.send(Job { work, answer }).map_err(|_| gone())?;
         answered.recv().map_err(|_| gone())?
     }
 }

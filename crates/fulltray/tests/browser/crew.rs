@@ -39,7 +39,7 @@ pub enum Asks {
 pub fn asks(tablet: &Session) -> Asks {
     let seen = tablet.until(
         "a step",
-        "const now = document.querySelector('section.now'); if (!now) return null;
+        "const now = document.querySelector('section.now'); if (!now || now.querySelector('[data-soon]')) return null;
          const of = now.dataset.event ?? '';
          const left = now.querySelector('#left')?.dataset.ends;
          const seconds = left ? Math.ceil((Number(left) - Date.now()) / 1000) : 0;
