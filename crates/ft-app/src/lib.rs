@@ -6,6 +6,7 @@
 pub mod check;
 pub mod explain;
 pub mod hygiene;
+pub mod morning;
 pub mod night;
 pub mod order;
 pub mod play;

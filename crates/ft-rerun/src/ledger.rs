@@ -1,6 +1,6 @@
 //! The books of a chain: every litre is in a vessel or has gone out, and knows the lot that it came from.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::fmt;
 
 use ft_maths::exp;
@@ -174,6 +174,24 @@ impl Ledger {
         }
         self.litres_out += litres;
         Ok(())
+    }
+
+    /// Takes vessels out of the books that hold nothing, and lots that no vessel holds; the balance stays.
+    pub fn drop_empty(&mut self) {
+        self.vessels.retain(|_, vessel| !vessel.portions.is_empty());
+        let held: BTreeSet<&String> =
+            self.vessels.values().flat_map(|vessel| &vessel.portions).map(|portion| &portion.lot).collect();
+        self.lots.retain(|id, _| held.contains(id));
+    }
+
+    /// Whether there is a vessel of that name.
+    pub fn has_vessel(&self, name: &str) -> bool {
+        self.vessels.contains_key(name)
+    }
+
+    /// The names of the vessels, in order.
+    pub fn vessels(&self) -> impl Iterator<Item = &str> {
+        self.vessels.keys().map(String::as_str)
     }
 
     /// What is in a vessel has grown: one dose in natural logs for each organism.

@@ -31,14 +31,14 @@ pub struct CardView {
 
 /// What the machine file says of a task of the plan.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Said {
+struct Said {
     machine: String,
     says: String,
     cautions: Vec<String>,
 }
 
 /// By task of the problem.
-pub(super) fn said(ready: &[Ready], tasks: &[(usize, usize)], language: &str) -> Vec<Said> {
+fn said(ready: &[Ready], tasks: &[(usize, usize)], language: &str) -> Vec<Said> {
     let of = |(machine, task): &(usize, usize)| {
         let ready = &ready[*machine];
         let steps = &ready.file.procedures[ready.procedure].steps;
@@ -58,11 +58,6 @@ pub(super) fn said(ready: &[Ready], tasks: &[(usize, usize)], language: &str) ->
     tasks.iter().map(of).collect()
 }
 
-/// The names of the machines, as people call them.
-pub(super) fn machine_names(ready: &[Ready], language: &str) -> Vec<String> {
-    ready.iter().map(|ready| machine_name(ready, language)).collect()
-}
-
 fn machine_name(ready: &Ready, language: &str) -> String {
     view::pick(&ready.label, language).unwrap_or(&ready.name).to_owned()
 }
@@ -72,24 +67,25 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
     if !night.plan.is_plan() {
         return Vec::new();
     }
+    let said = said(&night.machines, &night.origins.tasks, language);
     let whole = night.problem.with_loads(&night.plan.loads);
     let own = night.problem.tasks.len();
     let mut cards = Vec::new();
     for one in &night.plan.assignments {
-        let (machine, says, cautions) = match night.said.get(one.task) {
-            Some(said) => (said.machine.as_str(), said.says.clone(), said.cautions.clone()),
+        let (machine, says, cautions) = match said.get(one.task) {
+            Some(said) => (said.machine.clone(), said.says.clone(), said.cautions.clone()),
             None => load(night, one.task - own, language),
         };
         let task = &whole.tasks[one.task];
         let title = view::pick(&task.title, language).unwrap_or_default();
-        let title = title.strip_prefix(machine).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
+        let title = title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
         let phases = task.phases.iter().filter(|phase| 0 < phase.people).count();
         let number = task.phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
         let title = if phases < 2 { title.to_owned() } else { format!("{title} ({number}/{phases})") };
         for &person in &one.people {
             cards.push(CardView {
                 person,
-                machine: machine.to_owned(),
+                machine: machine.clone(),
                 start_s: one.start_s,
                 end_s: one.end_s,
                 title: title.clone(),
@@ -105,16 +101,17 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
 }
 
 /// A wash load says which parts are in it.
-fn load<'a>(night: &'a Tonight, load: usize, language: &str) -> (&'a str, String, Vec<String>) {
+fn load(night: &Tonight, load: usize, language: &str) -> (String, String, Vec<String>) {
     let items = &night.plan.loads.0[load];
     let machine = items
         .first()
         .and_then(|item| night.origins.items.get(*item))
         .and_then(|(machine, ..)| night.machines.get(*machine))
-        .map_or("", String::as_str);
+        .map(|machine| machine_name(machine, language))
+        .unwrap_or_default();
     let named = |item: &usize| {
         let title = view::pick(&night.problem.wash.items[*item].title, language).unwrap_or_default();
-        title.strip_prefix(machine).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title).to_owned()
+        title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title).to_owned()
     };
     let parts: Vec<String> = items.iter().map(named).collect();
     (machine, parts.join(", "), Vec::new())

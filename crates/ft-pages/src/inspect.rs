@@ -1,0 +1,67 @@
+//! What an inspector reads: a link that ends, the nights, the packet to take along, and how to check it.
+
+use maud::html;
+
+use crate::shell::{Shell, document};
+
+/// A night of the record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NightLine {
+    /// What it is called.
+    pub title: String,
+    /// Who signed, in a sentence; `None`: nobody.
+    pub signed: Option<String>,
+    /// The answer of the release, in a sentence, if one was asked.
+    pub release: Option<String>,
+    /// Where its packet is had.
+    pub packet: String,
+}
+
+/// What the page shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InspectView {
+    /// Until when the link is open, in words.
+    pub until: String,
+    /// The nights, last first.
+    pub nights: Vec<NightLine>,
+    /// Where the whole record is had.
+    pub record: String,
+    /// The site's public key, hex.
+    pub key: Option<String>,
+    /// Whether the chain is whole, in a sentence.
+    pub chain: String,
+}
+
+/// The page of an inspector.
+pub fn inspect(shell: &Shell, view: &InspectView) -> String {
+    let main = html! {
+        h1 { (shell.say("page.inspect")) }
+        p .big { (shell.kitchen) }
+        p { (shell.say("inspect.read-only")) " " strong { (view.until) } }
+        section {
+            h2 { (shell.say("inspect.nights")) }
+            @if view.nights.is_empty() { p { (shell.say("record.empty")) } }
+            ul .nights {
+                @for night in &view.nights {
+                    li {
+                        strong { (night.title) }
+                        @if let Some(signed) = &night.signed { p .good { "✓ " (signed) } } @else { p { (shell.say("inspect.unsigned")) } }
+                        @if let Some(release) = &night.release { p { (release) } }
+                        a href=(night.packet) download { (shell.say("inspect.packet")) }
+                    }
+                }
+            }
+        }
+        section {
+            h2 { (shell.say("inspect.verify")) }
+            p { (view.chain) }
+            ol .sentences {
+                li { a .act href=(view.record) download="record.jsonl" { (shell.say("inspect.record")) } }
+                @if let Some(key) = &view.key { li { (shell.say("inspect.key")) " " code .hash { (key) } } }
+                li { (shell.say("inspect.command")) " " code { "fulltray verify record.jsonl" @if let Some(key) = &view.key { " --key " (key) } } }
+                li { (shell.say("inspect.broken")) }
+            }
+        }
+    };
+    document(shell, shell.say("page.inspect"), &main)
+}

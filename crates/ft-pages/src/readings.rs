@@ -1,0 +1,97 @@
+//! Readings: what should be measured, typed on a number pad with its unit and its limit in sight, and what was.
+
+use maud::{PreEscaped, html};
+
+use crate::shell::{Shell, document};
+
+/// Something that should be measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadingWanted {
+    /// What, as the machine file's `measure` says it.
+    pub of: String,
+    /// What it is called.
+    pub label: String,
+    /// The machine that it belongs to, by name.
+    pub machine: Option<String>,
+    /// The unit in which it is read.
+    pub unit: String,
+    /// The limit as it is shown, such as `100..200 mg/L`.
+    pub within: Option<String>,
+    /// The lowest good value in `unit`.
+    pub low: Option<f64>,
+    /// The highest good value in `unit`.
+    pub high: Option<f64>,
+}
+
+/// Something that was measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingTaken {
+    /// What it is called.
+    pub label: String,
+    /// The value with its unit.
+    pub value: String,
+    /// Whether it was within its limit.
+    pub is_good: Option<bool>,
+    /// The limit that held then.
+    pub within: Option<String>,
+    /// When and by whom, in words.
+    pub seen: String,
+}
+
+/// What the page shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadingsView {
+    /// What should be measured.
+    pub wanted: Vec<ReadingWanted>,
+    /// What was, last first.
+    pub taken: Vec<ReadingTaken>,
+    /// Charts with their titles, SVG of our own making.
+    pub charts: Vec<(String, String)>,
+}
+
+/// The page of readings.
+pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
+    let main = html! {
+        h1 { (shell.say("page.readings")) }
+        p .caution { (shell.say("readings.caution")) }
+        section {
+            h2 { (shell.say("readings.wanted")) }
+            @if view.wanted.is_empty() { p { (shell.say("readings.none")) } }
+            ul #wanted .wanted {
+                @for reading in &view.wanted {
+                    li {
+                        button type="button" .reading data-of=(reading.of) data-unit=(reading.unit)
+                            data-machine=[reading.machine.as_deref()] data-within=[reading.within.as_deref()]
+                            data-low=[reading.low] data-high=[reading.high] data-label=(reading.label) {
+                            strong { (reading.label) }
+                            span { (shell.say("readings.limit")) " "
+                                (reading.within.as_deref().unwrap_or(shell.say("readings.no-limit"))) }
+                        }
+                    }
+                }
+            }
+        }
+        section {
+            h2 { (shell.say("readings.taken")) }
+            ul #taken .taken {
+                @for reading in &view.taken {
+                    li {
+                        strong { (reading.label) " " (reading.value) }
+                        @if let Some(within) = &reading.within { span { " (" (within) ")" } }
+                        @match reading.is_good {
+                            Some(true) => span .badge .good { "✓ " (shell.say("readings.good")) },
+                            Some(false) => span .badge .bad { "✗ " (shell.say("readings.bad")) },
+                            None => {},
+                        }
+                        span .small { (reading.seen) }
+                    }
+                }
+            }
+        }
+        @for (title, chart) in &view.charts {
+            section { h2 { (title) } div .wide tabindex="0" role="region" aria-label=(title) { (PreEscaped(chart)) } }
+        }
+        dialog #pad aria-labelledby="pad-title" {}
+    };
+    document(shell, shell.say("page.readings"), &main)
+}

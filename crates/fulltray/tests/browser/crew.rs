@@ -1,0 +1,131 @@
+//! What people do at a tablet, as a test does it.
+
+use ft_browser::Session;
+use serde_json::{Value, json};
+
+/// Lets a test put the tablets' clocks forward, so that nobody has to wait for the sanitiser.
+pub fn with_clock(tablet: &Session) {
+    let script = "(() => { const real = Date.now.bind(Date); \
+        Date.now = () => real() + Number(localStorage.getItem('test-ahead') ?? 0); })()";
+    tablet.cdp("Page.addScriptToEvaluateOnNewDocument", &json!({ "source": script }));
+}
+
+/// So many seconds pass for these tablets.
+pub fn pass(tablets: &[&Session], seconds: i64) {
+    for tablet in tablets {
+        tablet.eval(&format!(
+            "localStorage.setItem('test-ahead', Number(localStorage.getItem('test-ahead') ?? 0) + {})",
+            1000 * seconds
+        ));
+    }
+}
+
+/// What a tablet asks its person for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Asks {
+    /// To do this and say so.
+    Act(String),
+    /// To look, and say what was found.
+    Look(String),
+    /// To wait so many seconds.
+    Time(String, i64),
+    /// To wait for somebody.
+    Waits(String),
+    /// Nothing more.
+    Nothing,
+}
+
+/// What the tablet asks for now.
+pub fn asks(tablet: &Session) -> Asks {
+    let seen = tablet.until(
+        "a step",
+        "const now = document.querySelector('section.now'); if (!now || now.querySelector('[data-soon]')) return null;
+         const of = now.dataset.event ?? '';
+         const left = now.querySelector('#left')?.dataset.ends;
+         const seconds = left ? Math.ceil((Number(left) - Date.now()) / 1000) : 0;
+         const kind = !of ? 'nothing' : now.querySelector('.look') ? 'look' : now.querySelector('.waits') ? 'waits' : seconds > 0 ? 'time' : 'act';
+         return { of, kind, seconds };",
+    );
+    let of = seen["of"].as_str().unwrap_or_default().to_owned();
+    match seen["kind"].as_str() {
+        Some("look") => Asks::Look(of),
+        Some("waits") => Asks::Waits(of),
+        Some("time") => Asks::Time(of, seen["seconds"].as_i64().unwrap_or_default()),
+        Some("act") => Asks::Act(of),
+        _ => Asks::Nothing,
+    }
+}
+
+/// Does what the tablet asks for, and waits until it asks for something else; says whether there was anything to do.
+pub fn does(tablet: &Session, crew: &[&Session]) -> bool {
+    let now = asks(tablet);
+    match &now {
+        Asks::Act(_) => tablet.touch("#done"),
+        Asks::Look(_) => tablet.touch(".look button"),
+        Asks::Time(_, seconds) => {
+            pass(crew, seconds + 1);
+            return true;
+        }
+        Asks::Waits(_) | Asks::Nothing => return false,
+    }
+    let (Asks::Act(of) | Asks::Look(of)) = now else { return true };
+    tablet.until(
+        &format!("something after `{of}`"),
+        &format!("return document.querySelector('section.now')?.dataset.event !== {}", json!(of)),
+    );
+    true
+}
+
+/// Everybody works until there is nothing more to do, or until a number of touches; gives how many there were.
+pub fn work(crew: &[&Session], most: usize) -> usize {
+    let mut touches = 0;
+    while touches < most {
+        let mut is_any = false;
+        for tablet in crew {
+            if does(tablet, crew) {
+                is_any = true;
+                touches += 1;
+            }
+        }
+        if !is_any {
+            if crew.iter().all(|tablet| asks(tablet) == Asks::Nothing) {
+                break;
+            }
+            // What the other one did may still be on its way; what is never on its way is a test that fails.
+            let before: Vec<Asks> = crew.iter().map(|tablet| asks(tablet)).collect();
+            if before.iter().any(|asks| !matches!(asks, Asks::Waits(_) | Asks::Nothing)) {
+                continue;
+            }
+            let is_moved = (0..250).any(|_| {
+                std::thread::sleep(std::time::Duration::from_millis(40));
+                crew.iter().zip(&before).any(|(tablet, before)| asks(tablet) != *before)
+            });
+            assert!(is_moved, "everybody waits for somebody: {before:?}");
+        }
+    }
+    touches
+}
+
+/// Waits until nothing is left to be sent.
+pub fn until_sent(tablet: &Session) {
+    tablet.until("all is sent", "return document.getElementById('sent').dataset.state === 'sent'");
+}
+
+/// Touches every slot of a tray that is empty.
+pub fn fill_tray(tablet: &Session, most: usize) -> usize {
+    let mut touched = 0;
+    while touched < most {
+        if tablet.count("#slots button[data-state=empty]") == 0 {
+            break;
+        }
+        let slot: Value = tablet.eval("return document.querySelector('#slots button[data-state=empty]').dataset.slot");
+        tablet.touch("#slots button[data-state=empty]");
+        tablet.touch("#lies-here");
+        tablet.until(
+            &format!("slot {slot} full"),
+            &format!("return document.querySelector('#slots [data-slot={slot}]').dataset.state === 'full'"),
+        );
+        touched += 1;
+    }
+    touched
+}
