@@ -37,7 +37,8 @@ pub const PROGRAM: &[CodePage] = &[
         code: "F0074",
         title: "a certificate for several variants",
         why: "Every combination of a machine's options is proved by itself, and a certificate is the proof of one. \
-              Choose it with `--plain` (no option fitted) or `--with OPTION`.",
+              Choose it with `--plain` (no option fitted) or `--with OPTION`, and where steps come by calendar with \
+              `--due` or `--not-due`.",
         wrong: "",
         right: "",
     },

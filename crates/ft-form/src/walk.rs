@@ -54,6 +54,14 @@ impl State {
         if blocked.is_empty() { Ok(()) } else { Err(NotYet::Blocked(blocked)) }
     }
 
+    /// Whether the event may happen now; as [`State::may`], without the reasons.
+    pub fn is_open(&self, form: &Form, event: EventId) -> bool {
+        let asked = &form.events[event];
+        !self.done[event]
+            && asked.pre.iter().all(|&before| self.done[before])
+            && self.holds(form, &asked.guard)
+    }
+
     /// The state after the event, whether or not it may happen.
     #[must_use]
     pub fn after(&self, form: &Form, event: EventId) -> Self {
@@ -75,12 +83,12 @@ impl State {
     /// Whether this state shows the hazard, or, for a hazard on an event, whether that event may happen here
     /// and would be hazardous.
     pub fn shows(&self, form: &Form, hazard: &Hazard) -> bool {
-        self.holds(form, &hazard.when) && hazard.on.is_none_or(|event| self.may(form, event).is_ok())
+        self.holds(form, &hazard.when) && hazard.on.is_none_or(|event| self.is_open(form, event))
     }
 
     /// The events that may happen now, in the card's order.
     pub fn open(&self, form: &Form) -> Vec<EventId> {
-        (0..form.events.len()).filter(|&event| self.may(form, event).is_ok()).collect()
+        (0..form.events.len()).filter(|&event| self.is_open(form, event)).collect()
     }
 
     /// Whether everything has happened.

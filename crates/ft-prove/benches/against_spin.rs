@@ -4,11 +4,13 @@
 //! verifier reports it, to 10 ms, compiled -O2 with partial-order reduction on; compiling is given apart. Drawn
 //! procedures come from seeds that `FULLTRAY_BENCH_SEED` (default 1) moves; those on which SPIN needs less than
 //! 0.1 s are passed over. `FULLTRAY_BENCH_COUNT` (default 30) says how many are asked for; 0 leaves SPIN out. `FULLTRAY_BENCH_SPIN_S`
-//! (default 60) is where SPIN is stopped; a ratio is then a lower bound.
+//! (default 60) is where SPIN is stopped; a ratio is then a lower bound. `FULLTRAY_BENCH_CHART` names an SVG file for how
+//! it grows.
 
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use ft_chart::{LogLogChart, Series, log_log_svg};
 use ft_form::promela::Ask;
 use ft_form::walk::State;
 use ft_form::{Form, json};
@@ -135,7 +137,37 @@ fn drawn(seed: u64, count: usize) {
     println!("\nratio: least {least:.0}, median {middle:.0}; {passed_over} others took SPIN less than 0.1 s");
 }
 
+/// Draws how the time of a check grows: each series is named, and has a size and milliseconds for each of its forms.
+fn chart(path: &str) {
+    let base = Size { sides: 2, parts: 3, rinses: 2, people: 2, is_loose: true };
+    let timed = |sizes: Vec<Size>| -> Vec<(f64, f64)> {
+        let forms = sizes.into_iter().map(|size| kiosk::whole(1, size));
+        forms.map(|form| (form.events.len() as f64, ms(time_check(&form).0))).collect()
+    };
+    let by_steps = [(1, 0), (2, 1), (3, 2), (4, 3), (5, 5), (6, 6)];
+    let sides = |is_loose| (1..=4).map(|sides| Size { sides, is_loose, ..base }).collect();
+    let steps = by_steps.map(|(parts, rinses)| Size { parts, rinses, ..base }).to_vec();
+    let people = (1..=6).map(|people| Size { people, ..base });
+    let by_people = people.map(|size| (size.people as f64, ms(time_check(&kiosk::whole(1, size)).0)));
+    let series = [
+        Series { name: "1 to 4 sides, in a line", points: timed(sides(false)) },
+        Series { name: "1 to 4 sides, loose", points: timed(sides(true)) },
+        Series { name: "2 sides, longer", points: timed(steps) },
+        Series { name: "1 to 6 people (across)", points: by_people.collect() },
+    ];
+    let svg = log_log_svg(&LogLogChart {
+        title: "How check grows",
+        x: "events of the form; of the last line, people",
+        y: "check, ms",
+        series: &series,
+    });
+    std::fs::write(path, svg).unwrap_or_else(|error| panic!("{path}: {error}"));
+}
+
 fn growth() {
+    if let Ok(path) = std::env::var("FULLTRAY_BENCH_CHART") {
+        chart(&path);
+    }
     println!("\n## How it grows (no mistake planted)\n");
     println!("| sides | people | loose | events | verdict | states | check, ms | order, ms |");
     println!("| ---: | ---: | --- | ---: | --- | ---: | ---: | ---: |");

@@ -78,7 +78,7 @@ impl Run<'_> {
         let open = |event: EventId| {
             !self.state.done[event]
                 && (event == target || !self.is_followed(event))
-                && self.state.may(self.form, event).is_ok()
+                && self.state.is_open(self.form, event)
         };
         if open(target) {
             return Some(target);
@@ -103,7 +103,7 @@ impl Run<'_> {
             if !missing.is_empty() {
                 return missing;
             }
-            if !self.is_followed(event) && self.state.may(self.form, event).is_err() {
+            if !self.is_followed(event) && !self.state.is_open(self.form, event) {
                 // The slice follows the variables but does not know that this event looks at them.
                 return Blame { vars: Vec::new(), events: vec![event] };
             }

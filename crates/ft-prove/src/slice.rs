@@ -225,7 +225,7 @@ impl Slice {
             if !reached.is_empty() && reached.iter().all(|&reached| reached) {
                 break;
             }
-            for event in 0..self.moves.len() {
+            for event in self.left(&current) {
                 if !self.may(&current, event) {
                     continue;
                 }
@@ -276,7 +276,7 @@ impl Slice {
                     break;
                 }
             }
-            for event in 0..self.moves.len() {
+            for event in self.left(&current) {
                 if !self.may(&current, event) {
                     continue;
                 }
@@ -294,6 +294,20 @@ impl Slice {
             }
         }
         Ok(paths)
+    }
+
+    /// The events that have not happened in a state.
+    fn left<'s>(&'s self, state: &'s [u64]) -> impl Iterator<Item = usize> + 's {
+        let words = state[..self.done_words].iter().enumerate();
+        let bits = words.flat_map(|(word, done)| {
+            let mut left = !done;
+            std::iter::from_fn(move || {
+                let bit = (left != 0).then(|| left.trailing_zeros() as usize)?;
+                left &= left - 1;
+                Some(word * 64 + bit)
+            })
+        });
+        bits.take_while(|&event| event < self.moves.len())
     }
 
     fn may(&self, state: &[u64], event: usize) -> bool {
@@ -347,6 +361,9 @@ fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&Effect]) ->
         effects.iter().flat_map(|effect| effect.when.iter().filter(is_hidden).map(|part| part.var)).collect();
     hidden.sort_unstable();
     hidden.dedup();
+    if hidden.is_empty() {
+        return vec![vec![true; effects.len()]];
+    }
     let values = |var: VarId| (form.vars[var].hi - form.vars[var].lo + 1) as u64;
     let combinations = hidden.iter().try_fold(1, |product: u64, &var| product.checked_mul(values(var)));
     if combinations.is_none_or(|combinations| combinations > CASES_MAX) {

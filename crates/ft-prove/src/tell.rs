@@ -1,7 +1,7 @@
 //! Stories, reasons and repairs as plain sentences, from the form's own words, in English and Spanish.
 
 use ft_form::walk::State;
-use ft_form::{Allowed, Cond, EventId, Form, MAX_VALUES, VarId, Words};
+use ft_form::{Allowed, Cond, Event, EventId, Form, MAX_VALUES, VarId, Words};
 
 use crate::live::Cause;
 use crate::order::{OrderEdge, Reason};
@@ -69,7 +69,7 @@ pub fn flaw(form: &Form, flaw: &Flaw, language: Language) -> Vec<String> {
     }
     match flaw.kind {
         FlawKind::Hazard(index) => {
-            told.push(now(form, &state, &form.hazards[index].when, language));
+            told.extend(now(form, &state, &form.hazards[index].when, language));
             told.push(hazard(form, index, language).to_string());
         }
         FlawKind::Deadlock => {
@@ -82,7 +82,7 @@ pub fn flaw(form: &Form, flaw: &Flaw, language: Language) -> Vec<String> {
         FlawKind::Goal => {
             let missed: Cond =
                 form.goal.iter().copied().filter(|part| !state.holds(form, &[*part])).collect();
-            told.push(now(form, &state, &missed, language));
+            told.extend(now(form, &state, &missed, language));
             for part in missed {
                 let (name, wanted) = (var(form, part.var, language), values(form, part, language));
                 told.push(match language {
@@ -98,14 +98,24 @@ pub fn flaw(form: &Form, flaw: &Flaw, language: Language) -> Vec<String> {
 fn sentence(form: &Form, id: EventId, language: Language) -> String {
     let words = event(form, id, language);
     let stop = if words.ends_with(['.', '!', '?']) { "" } else { "." };
-    match (&form.events[id].side, form.events[id].words.is_empty()) {
-        (Some(side), false) => format!("{side}: {words}{stop}"),
-        (Some(_) | None, _) => format!("{words}{stop}"),
+    match &form.events[id].side {
+        Some(side) if !says_side(&form.events[id], side) => format!("{side}: {words}{stop}"),
+        Some(_) | None => format!("{words}{stop}"),
     }
 }
 
-/// The variables of a condition, with their values.
-fn now(form: &Form, state: &State, cond: &[Allowed], language: Language) -> String {
+/// Whether the words of an event name its side by themselves: a step that is called `Door off (left)` does so in each
+/// language, an answer of the world never does. Without words, the name speaks.
+fn says_side(event: &Event, side: &str) -> bool {
+    let named = event.step.strip_suffix(')').and_then(|step| step.strip_suffix(side));
+    event.words.is_empty() || !event.nature && named.is_some_and(|step| step.ends_with('('))
+}
+
+/// The variables of a condition, with their values; nothing where the event alone is what is wrong.
+fn now(form: &Form, state: &State, cond: &[Allowed], language: Language) -> Option<String> {
+    if cond.is_empty() {
+        return None;
+    }
     let parts: Vec<String> = cond
         .iter()
         .map(|part| {
@@ -113,10 +123,11 @@ fn now(form: &Form, state: &State, cond: &[Allowed], language: Language) -> Stri
             format!("{} = {value}", var(form, part.var, language))
         })
         .collect();
-    match language {
-        Language::En => format!("Now: {}.", parts.join(", ")),
-        Language::Es => format!("Ahora: {}.", parts.join(", ")),
-    }
+    let parts = parts.join(", ");
+    Some(match language {
+        Language::En => format!("Now: {parts}."),
+        Language::Es => format!("Ahora: {parts}."),
+    })
 }
 
 /// What the earliest remaining events wait for.

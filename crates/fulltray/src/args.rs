@@ -99,6 +99,12 @@ pub struct Chosen {
     /// No option is fitted.
     #[arg(long, conflicts_with = "fitted")]
     pub plain: bool,
+    /// A night on which what comes by calendar, such as a weekly step, is due.
+    #[arg(long)]
+    pub due: bool,
+    /// A night on which nothing that comes by calendar is due.
+    #[arg(long, conflicts_with = "due")]
+    pub not_due: bool,
     /// How many people carry it out.
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=6))]
     pub people: u32,

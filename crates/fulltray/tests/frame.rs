@@ -121,3 +121,22 @@ fn manual_pages_are_of_the_program_and_of_each_command() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean `tidy`?"));
 }
+
+#[test]
+fn a_night_is_chosen_by_what_is_due() {
+    let folder = folder();
+    let certificate = folder.path().join("proof");
+    let path = certificate.to_str().unwrap();
+    let file = "demo/shake.machine.kdl";
+    let refused = run(&["check", file, "--plain", "--certificate", path]);
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("F0074"), "two nights differ");
+    for night in ["--due", "--not-due"] {
+        let told = ends(&["check", file, "--plain", night, "--certificate", path], 0);
+        assert_eq!(told.contains("with what is due this week"), night == "--due", "{told}");
+        let verified = ends(&["verify", file, "--plain", night, path], 0);
+        assert!(verified.contains("The certificate holds"), "{verified}");
+    }
+    let usual = ends(&["core", file], 0);
+    assert_eq!(ends(&["core", file, "--not-due"], 0), usual);
+    assert_ne!(ends(&["core", file, "--due"], 0), usual);
+}

@@ -54,31 +54,30 @@ pub fn goal(scope: &Scope<'_>, vars: &Vars, loads: &[Load]) -> Cond {
 /// Reports steps that could never be done, even if every other step were done in whatever order and nothing were
 /// ever undone.
 pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problems: &mut Vec<Problem>) {
-    let mut possible: Vec<BTreeSet<i32>> = form.vars.iter().map(|var| BTreeSet::from([var.init])).collect();
+    // By variable: the values that it may come to have, as bits from `lo` up.
+    let mut possible: Vec<u64> = form.vars.iter().map(|var| bit(var, var.init)).collect();
     let mut can: BTreeSet<usize> = BTreeSet::new();
     loop {
         let mut grew = false;
         for (id, event) in form.events.iter().enumerate() {
-            let held = |cond: &Cond| {
-                cond.iter().all(|part| {
-                    possible[part.var].iter().any(|v| allows(&form.vars[part.var], part.mask, *v))
-                })
-            };
-            if !held(&event.guard) {
+            let held =
+                |possible: &[u64], cond: &Cond| cond.iter().all(|part| possible[part.var] & part.mask != 0);
+            if !held(&possible, &event.guard) {
                 continue;
             }
             grew |= can.insert(id);
-            for effect in event.eff.iter().filter(|effect| held(&effect.when)).cloned().collect::<Vec<_>>() {
+            let before = possible.clone();
+            for effect in event.eff.iter().filter(|effect| held(&before, &effect.when)) {
                 let var = &form.vars[effect.var];
-                let new: Vec<i32> = match effect.op {
-                    Op::Set => vec![effect.c],
-                    Op::Add => {
-                        possible[effect.var].iter().map(|v| (v + effect.c).clamp(var.lo, var.hi)).collect()
-                    }
+                let known = possible[effect.var];
+                let new = match effect.op {
+                    Op::Set => bit(var, effect.c),
+                    Op::Add => (var.lo..=var.hi)
+                        .filter(|value| known & bit(var, *value) != 0)
+                        .fold(0, |new, value| new | bit(var, (value + effect.c).clamp(var.lo, var.hi))),
                 };
-                for value in new {
-                    grew |= possible[effect.var].insert(value);
-                }
+                possible[effect.var] |= new;
+                grew |= possible[effect.var] != known;
             }
         }
         if !grew {
@@ -92,9 +91,7 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
         if !told.insert(step) {
             continue;
         }
-        let missing = form.events[event].guard.iter().find(|part| {
-            !possible[part.var].iter().any(|value| allows(&form.vars[part.var], part.mask, *value))
-        });
+        let missing = form.events[event].guard.iter().find(|part| possible[part.var] & part.mask == 0);
         let named = &procedure.steps[step].named;
         let mut problem = Problem::error(
             codes::NEVER_ENABLED,
@@ -111,6 +108,11 @@ pub fn never_enabled(form: &Form, procedure: &Procedure, tasks: &[Task], problem
         }
         problems.push(problem);
     }
+}
+
+/// A value's bit in a mask; none where a variable has more values than a mask has bits.
+fn bit(var: &Var, value: i32) -> u64 {
+    u32::try_from(value - var.lo).ok().and_then(|at| 1_u64.checked_shl(at)).unwrap_or(0)
 }
 
 /// The name of a variable's value; the number where it has none.

@@ -54,7 +54,7 @@ fn write_certificate(path: &str, views: &[CheckView]) -> Result<(), Failure> {
         return Err(Failure::plain(
             "F0074",
             "a certificate is for one variant, and several were checked",
-            "choose one with `--plain` or `--with OPTION`",
+            "choose one with `--plain` or `--with OPTION`, and with `--due` or `--not-due` where steps come by calendar",
         ));
     };
     let Some(certificate) = &view.certificate else { return Ok(()) };

@@ -1,15 +1,12 @@
 //! `fulltray core`.
 
-use super::{chosen, out};
+use super::{chosen_one, out};
 use crate::args::CoreArgs;
 use crate::exit::{Answer, Failure};
 
 /// Prints the core form of one variant.
 pub fn run(args: &CoreArgs) -> Result<Answer, Failure> {
-    let (source, mut choice) = chosen(&args.chosen)?;
-    // One form is printed: without a choice, the plain machine on a usual night.
-    choice.fitted.get_or_insert_with(Vec::new);
-    choice.due = Some(false);
+    let (source, choice) = chosen_one(&args.chosen)?;
     let forms =
         ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let form = &forms.prepared.first().expect("a choice of options leaves one variant").form;

@@ -107,5 +107,19 @@ pub fn chosen(args: &Chosen) -> Result<(Source, Choice), Failure> {
         (false, true) => None,
         (false, false) => Some(args.fitted.clone()),
     };
-    Ok((source, Choice { procedure: args.procedure.clone(), fitted, due: None, people: args.people }))
+    let due = match (args.due, args.not_due) {
+        (true, _) => Some(true),
+        (false, true) => Some(false),
+        (false, false) => None,
+    };
+    Ok((source, Choice { procedure: args.procedure.clone(), fitted, due, people: args.people }))
+}
+
+/// As [`chosen`], for a command that answers for one variant: where nothing else is said, the plain machine on a night
+/// on which nothing is due by calendar.
+pub fn chosen_one(args: &Chosen) -> Result<(Source, Choice), Failure> {
+    let (source, mut choice) = chosen(args)?;
+    choice.fitted.get_or_insert_with(Vec::new);
+    choice.due.get_or_insert(false);
+    Ok((source, choice))
 }

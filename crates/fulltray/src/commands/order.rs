@@ -8,15 +8,13 @@ use ft_form::EventId;
 use ft_form::walk::State;
 use ft_prove::{Limits, Order};
 
-use super::{chosen, out, out_json, write_file};
+use super::{chosen_one, out, out_json, write_file};
 use crate::args::OrderArgs;
 use crate::exit::{Answer, Failure};
 
 /// Derives the order of one variant.
 pub fn run(args: &OrderArgs) -> Result<Answer, Failure> {
-    let (source, mut choice) = chosen(&args.chosen)?;
-    choice.fitted.get_or_insert_with(Vec::new);
-    choice.due = Some(false);
+    let (source, choice) = chosen_one(&args.chosen)?;
     let forms =
         ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let prepared = forms.prepared.first().expect("a choice of options leaves one variant");

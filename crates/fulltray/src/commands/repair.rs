@@ -6,15 +6,13 @@ use ft_app::order::{RepairView, repair};
 use ft_app::repair_text::written;
 use ft_prove::Limits;
 
-use super::{chosen, out, out_json};
+use super::{chosen_one, out, out_json};
 use crate::args::RepairArgs;
 use crate::exit::{Answer, Failure};
 
 /// Shows, and with `--write` writes, the smallest repair of one variant.
 pub fn run(args: &RepairArgs) -> Result<Answer, Failure> {
-    let (source, mut choice) = chosen(&args.chosen)?;
-    choice.fitted.get_or_insert_with(Vec::new);
-    choice.due = Some(false);
+    let (source, choice) = chosen_one(&args.chosen)?;
     let forms =
         ft_app::prepare(&source, &choice).map_err(|trouble| Failure::Text(source.clone(), trouble))?;
     let prepared = forms.prepared.first().expect("a choice of options leaves one variant");
