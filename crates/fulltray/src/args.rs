@@ -2,6 +2,7 @@
 
 mod figures;
 pub mod hygiene;
+pub mod record;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -68,6 +69,8 @@ pub enum Command {
     Timecontrol(hygiene::TimecontrolArgs),
     /// Reckon overrun, freezing point and syrup.
     Product(hygiene::ProductArgs),
+    /// Verify, export, back up, restore or show the record of what happened.
+    Record(record::RecordArgs),
     /// Print a script that completes commands and options in a shell.
     Completions(CompletionsArgs),
     /// Print the manual page, for `man -l -`.

@@ -101,11 +101,17 @@ impl Cluster {
 
     /// Kills every process of the server at once, as a crash would.
     pub fn kill(&mut self) {
+        let signal = |name: &str, pid: u32| {
+            // One that has just ended by itself is no failure.
+            let _ = Command::new("kill").args([name, &pid.to_string()]).stderr(Stdio::null()).status();
+        };
         if let Some(mut server) = self.server.take() {
-            for pid in children(server.id()).into_iter().chain([server.id()]) {
-                // One that has just ended by itself is no failure.
-                let _ = Command::new("kill").args(["-KILL", &pid.to_string()]).stderr(Stdio::null()).status();
+            // Stopped first, so that it has no more children than those that are seen.
+            signal("-STOP", server.id());
+            for pid in children(server.id()) {
+                signal("-KILL", pid);
             }
+            signal("-KILL", server.id());
             server.wait().unwrap();
         }
     }
