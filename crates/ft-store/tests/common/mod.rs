@@ -65,8 +65,23 @@ impl Cluster {
 
     /// Starts the server and waits until it answers.
     pub fn run(&mut self) {
+        let begin = Instant::now();
+        let mut server = self.spawn();
+        while postgres::Client::connect(&self.address("postgres"), postgres::NoTls).is_err() {
+            let log = || fs::read_to_string(self.folder.path().join("log")).unwrap();
+            assert!(begin.elapsed() < Duration::from_secs(60), "{}", log());
+            std::thread::sleep(Duration::from_millis(20));
+            // It refuses to start while processes of the one that was killed are still going away.
+            if server.try_wait().unwrap().is_some() {
+                server = self.spawn();
+            }
+        }
+        self.server = Some(server);
+    }
+
+    fn spawn(&self) -> Child {
         let log = fs::File::create(self.folder.path().join("log")).unwrap();
-        let server = as_postgres(&programs().unwrap().join("postgres"))
+        as_postgres(&programs().unwrap().join("postgres"))
             .arg("-D")
             .arg(self.folder.path().join("data"))
             .args(["-c", "listen_addresses=", "-c", "shared_buffers=16MB", "-k"])
@@ -75,14 +90,7 @@ impl Cluster {
             .stdout(Stdio::null())
             .stderr(log)
             .spawn()
-            .unwrap();
-        self.server = Some(server);
-        let begin = Instant::now();
-        while postgres::Client::connect(&self.address("postgres"), postgres::NoTls).is_err() {
-            let log = || fs::read_to_string(self.folder.path().join("log")).unwrap();
-            assert!(begin.elapsed() < Duration::from_secs(60), "{}", log());
-            std::thread::sleep(Duration::from_millis(20));
-        }
+            .unwrap()
     }
 
     /// The address of one of its databases.
