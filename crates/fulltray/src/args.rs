@@ -3,6 +3,7 @@
 mod figures;
 pub mod hygiene;
 mod print;
+pub mod record;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -79,6 +80,8 @@ pub enum Command {
     Product(hygiene::ProductArgs),
     /// Serve a kitchen: the night, its tablets and its record, until it is ended with Ctrl-C.
     Serve(crate::commands::serve::ServeArgs),
+    /// Verify, export, back up, restore or show the record of what happened.
+    Record(record::RecordArgs),
     /// Print a script that completes commands and options in a shell.
     Completions(CompletionsArgs),
     /// Print the manual page, for `man -l -`.

@@ -18,6 +18,7 @@ mod order;
 mod plan;
 mod print;
 mod product;
+mod record;
 mod repair;
 pub mod rerun;
 mod rules;
@@ -66,6 +67,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
         Some(Command::Serve(args)) => serve::run(&args),
+        Some(Command::Record(args)) => record::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }
