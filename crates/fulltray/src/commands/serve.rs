@@ -174,7 +174,7 @@ fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answe
 }
 
 fn tell(started: &Started, is_plain_far: bool, store: &str) {
-    println!("\nOpen {}   (the record is in {store}; end with Ctrl-C)", started.address);
+    println!();
     if let Some(code) = &started.code {
         println!("First start: make the lead on the page that opens, with the code {code}");
     }
@@ -187,6 +187,7 @@ fn tell(started: &Started, is_plain_far: bool, store: &str) {
              and PINs cross the network unencrypted. With `--name kiosk.local` it serves HTTPS."
         );
     }
+    println!("Open {}   (the record is in {store}; end with Ctrl-C)", started.address);
 }
 
 fn failure(none: NoSite) -> Failure {
