@@ -19,7 +19,7 @@ use crate::source::{Source, Trouble};
 
 pub use conflict::{ConflictView, GiveUpView};
 pub use solutions::Mixed;
-pub use view::{pick, Baseline, LoadView, MachineView, Row, TonightView};
+pub use view::{Baseline, LoadView, MachineView, Row, TonightView, pick};
 
 /// Why there is no plan.
 #[derive(Debug)]

@@ -189,12 +189,7 @@ impl Site {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn say(
-        &self,
-        fact: Fact,
-        person: Option<String>,
-        run: Option<String>,
-    ) -> Result<String, StoreError> {
+    pub fn say(&self, fact: Fact, person: Option<String>, run: Option<String>) -> Result<String, StoreError> {
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
         let event = self.own_event(ids::now_ms(), fact, person, run);
         let id = event.id.clone();
@@ -335,12 +330,14 @@ impl Site {
         };
         let same_kitchen = || {
             let text = (self.read)(None).map(|source| source.text);
-            text.is_ok_and(|text| ft_compile::read(&text).0.kitchen.is_some_and(|kitchen| {
-                // Who is here was chosen above; all else must be as it was planned.
-                kitchen.hours == current.run.kitchen.hours
-                    && kitchen.machines == current.run.kitchen.machines
-                    && (here.is_some() || kitchen.people == current.run.kitchen.people)
-            }))
+            text.is_ok_and(|text| {
+                ft_compile::read(&text).0.kitchen.is_some_and(|kitchen| {
+                    // Who is here was chosen above; all else must be as it was planned.
+                    kitchen.hours == current.run.kitchen.hours
+                        && kitchen.machines == current.run.kitchen.machines
+                        && (here.is_some() || kitchen.people == current.run.kitchen.people)
+                })
+            })
         };
         current.id.is_none()
             && current.procedure == procedure
@@ -414,7 +411,9 @@ impl NoSite {
             ),
             Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
-            Self::Certificate(error) => Problem::conflict("W0417", error, "Look at the certificate's folder."),
+            Self::Certificate(error) => {
+                Problem::conflict("W0417", error, "Look at the certificate's folder.")
+            }
         }
     }
 }
@@ -456,7 +455,12 @@ fn installed(live: &ft_run::Live) -> Installed {
 }
 
 /// Tonight, planned and brought to life.
-fn planned(config: &Config, read: &Read, procedure: &str, here: Option<&[String]>) -> Result<Current, NoSite> {
+fn planned(
+    config: &Config,
+    read: &Read,
+    procedure: &str,
+    here: Option<&[String]>,
+) -> Result<Current, NoSite> {
     let kitchen = read(None).map_err(NoSite::File)?;
     let budget = Budget::units(config.work, 1);
     let asked = Asked { kitchen, procedure, budget, language: "en", here };
@@ -475,8 +479,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     else {
         return planned(config, read, &config.procedure, None);
     };
-    let kept: Option<Kept> =
-        store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
+    let kept: Option<Kept> = store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
     let kitchen = match kept.as_ref().map(|kept| store.get("file", &kept.kitchen)).transpose()?.flatten() {
         Some(text) => Source { name: "kitchen".into(), text },
         None => read(None).map_err(NoSite::File)?,
@@ -495,8 +498,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     };
     // With a plan that was kept, one schedule is built for its problem alone.
     let budget = Budget::units(if kept.is_some() { 1 } else { config.work }, 1);
-    let asked =
-        Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
+    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
     let mut night = tonight(&asked, &text).map_err(NoSite::Night)?;
     let begins_ms = kept.as_ref().map_or(at_ms, |kept| kept.begins_ms);
     if let Some(kept) = kept {

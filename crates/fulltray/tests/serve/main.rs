@@ -2,7 +2,7 @@
 
 mod site;
 
-use ft_server::gate::{ROUTES, May};
+use ft_server::gate::{May, ROUTES};
 use serde_json::{Value, json};
 use site::{Client, Site};
 
@@ -11,10 +11,8 @@ fn with_crew(folder: &std::path::Path) -> (Site, Client) {
     let site = Site::start(folder);
     let mut lead = Client::new(&site.base);
     let code = site.code.clone().expect("nobody is set up yet");
-    let made = lead.post(
-        "/api/set-up",
-        &json!({ "code": code, "name": "Marisol", "pin": "2580", "language": "en" }),
-    );
+    let made = lead
+        .post("/api/set-up", &json!({ "code": code, "name": "Marisol", "pin": "2580", "language": "en" }));
     assert_eq!(made.status, 200, "{}", made.text);
     let teo = json!({ "name": "Teo", "roles": ["closer"], "language": "en", "pin": "1470" });
     assert_eq!(lead.post("/api/people", &teo).status, 201);
@@ -116,8 +114,11 @@ fn a_closing_goes_to_its_signed_end_through_a_power_cut_and_a_missing_part() {
     assert!(stopped.json["message"].as_str().expect("a message").contains("is missing"));
     let search = lead.get("/api/search/slicer").json;
     assert_eq!(search[0]["look"][0], json!("Last seen: rinse sink."));
-    let found =
-        teo.event("Teo", &run, &json!({ "what": "part-found", "part": { "part": part }, "place": "rinse sink" }));
+    let found = teo.event(
+        "Teo",
+        &run,
+        &json!({ "what": "part-found", "part": { "part": part }, "place": "rinse sink" }),
+    );
     teo.post("/api/events", &json!({ "events": [found] }));
 
     let signed = lead.post("/api/run/close", &json!({}));
@@ -147,11 +148,8 @@ fn every_route_lets_in_whom_the_table_lets_in_and_nobody_else() {
         let path = route.path.replace("{machine}", "slicer").replace("{name}", "nobody at all");
         let path = path.replace("{*path}", "fulltray.css").replace(' ', "%20");
         for (role, client) in &mut clients {
-            let answer = if route.method == "GET" {
-                client.get(&path)
-            } else {
-                client.post(&path, &json!({}))
-            };
+            let answer =
+                if route.method == "GET" { client.get(&path) } else { client.post(&path, &json!({})) };
             let is_let_in = match route.may {
                 May::Anybody => true,
                 May::FirstStart => false,
@@ -159,13 +157,20 @@ fn every_route_lets_in_whom_the_table_lets_in_and_nobody_else() {
                 May::Measure => *role == "lead",
                 May::Roles(these) => these.iter().any(|one| json!(one) == json!(role)),
             };
-            let case = format!("{} {} as {role}: {} {}", route.method, route.path, answer.status, answer.text);
+            let case =
+                format!("{} {} as {role}: {} {}", route.method, route.path, answer.status, answer.text);
             assert!(answer.status < 500, "{case}");
             match (is_let_in, route.page, *role) {
-                (true, ..) => assert!(![401, 403].contains(&answer.status) || route.path == "/api/sign-in", "{case}"),
+                (true, ..) => {
+                    assert!(![401, 403].contains(&answer.status) || route.path == "/api/sign-in", "{case}")
+                }
                 (false, true, "nobody") => assert_eq!(answer.status, 303, "{case}"),
-                (false, true, _) if matches!(route.may, May::FirstStart) => assert_eq!(answer.status, 303, "{case}"),
-                (false, _, _) if matches!(route.may, May::FirstStart) => assert_eq!(answer.status, 409, "{case}"),
+                (false, true, _) if matches!(route.may, May::FirstStart) => {
+                    assert_eq!(answer.status, 303, "{case}")
+                }
+                (false, _, _) if matches!(route.may, May::FirstStart) => {
+                    assert_eq!(answer.status, 409, "{case}")
+                }
                 (false, _, "nobody") => assert_eq!(answer.status, 401, "{case}"),
                 (false, ..) => assert_eq!(answer.status, 403, "{case}"),
             }
@@ -209,7 +214,8 @@ fn forged_replayed_and_reordered_events_do_no_harm() {
     let mut teo = Client::new(&site.base);
     assert_eq!(teo.sign_in("Teo", "1470").status, 200);
     let note = json!({ "what": "note", "text": "hello" });
-    let send = |client: &mut Client, event: &Value| client.post("/api/events", &json!({ "events": [event] })).json;
+    let send =
+        |client: &mut Client, event: &Value| client.post("/api/events", &json!({ "events": [event] })).json;
     let refused = |answer: &Value| answer["refused"][0]["code"].as_str().map(str::to_owned);
 
     // Sent twice: once in the record.
