@@ -8,6 +8,7 @@
 
 mod chain;
 mod event;
+mod export;
 mod fact;
 pub mod fold;
 mod follow;
@@ -18,6 +19,7 @@ mod upcast;
 
 pub use chain::{Break, Broken, GENESIS, Hash, Link, Stored, Verifier, hash, hex, unhex};
 pub use event::{Event, VERSION};
+pub use export::{Exported, NotExported, event_line, first_line, read_exported, seal_line};
 pub use fact::{
     Fact, Installed, Journey, LotOrigin, OpenReason, PartRef, Practice, ReadingSource, Role, SignedAs,
     Training,

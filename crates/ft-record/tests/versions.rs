@@ -48,19 +48,40 @@ fn what_is_newer_or_nothing_says_so() {
 fn kind(event: &Event) -> String {
     let name = serde_json::to_value(&event.fact).unwrap()["what"].as_str().unwrap().to_owned();
     match &event.fact {
-        Fact::RunOpened { .. } | Fact::Happened { .. } | Fact::Differed { .. } | Fact::Corrected { .. } => {
-            name
-        }
-        Fact::TimerStarted { .. } | Fact::TimerStopped { .. } | Fact::PersonJoined { .. } => name,
-        Fact::PersonLeft { .. } | Fact::Signed { .. } | Fact::PartSeen { .. } | Fact::PartMoved { .. } => {
-            name
-        }
-        Fact::PartMissing { .. } | Fact::PartFound { .. } | Fact::PartInspected { .. } => name,
-        Fact::PartReplaced { .. } | Fact::Reading { .. } | Fact::Note { .. } | Fact::Photo { .. } => name,
-        Fact::FaultOpened { .. } | Fact::FaultClosed { .. } | Fact::LotReceived { .. } => name,
-        Fact::LotOpened { .. } | Fact::Blended { .. } | Fact::Served { .. } | Fact::Stored { .. } => name,
-        Fact::Discarded { .. } | Fact::Recalled { .. } | Fact::Released { .. } | Fact::Refused { .. } => name,
-        Fact::Overridden { .. } | Fact::PersonAdded { .. } | Fact::RolesChanged { .. } => name,
-        Fact::Trained { .. } | Fact::Practised { .. } | Fact::LengthsErased { .. } => name,
+        Fact::RunOpened { .. }
+        | Fact::Happened { .. }
+        | Fact::Differed { .. }
+        | Fact::Corrected { .. }
+        | Fact::TimerStarted { .. }
+        | Fact::TimerStopped { .. }
+        | Fact::PersonJoined { .. }
+        | Fact::PersonLeft { .. }
+        | Fact::Signed { .. }
+        | Fact::PartSeen { .. }
+        | Fact::PartMoved { .. }
+        | Fact::PartMissing { .. }
+        | Fact::PartFound { .. }
+        | Fact::PartInspected { .. }
+        | Fact::PartReplaced { .. }
+        | Fact::Reading { .. }
+        | Fact::Note { .. }
+        | Fact::Photo { .. }
+        | Fact::FaultOpened { .. }
+        | Fact::FaultClosed { .. }
+        | Fact::LotReceived { .. }
+        | Fact::LotOpened { .. }
+        | Fact::Blended { .. }
+        | Fact::Served { .. }
+        | Fact::Stored { .. }
+        | Fact::Discarded { .. }
+        | Fact::Recalled { .. }
+        | Fact::Released { .. }
+        | Fact::Refused { .. }
+        | Fact::Overridden { .. }
+        | Fact::PersonAdded { .. }
+        | Fact::RolesChanged { .. }
+        | Fact::Trained { .. }
+        | Fact::Practised { .. }
+        | Fact::LengthsErased { .. } => name,
     }
 }

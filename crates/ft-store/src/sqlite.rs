@@ -19,6 +19,17 @@ pub struct Sqlite(Connection);
 impl Sqlite {
     /// Opens a file, making it if that is wanted.
     pub fn open(path: &Path, create: bool) -> Result<Self, StoreError> {
+        Self::connect(path, create).map_err(|error| match error.trouble {
+            // SQLite says "unable to open" for several things that a person tells apart.
+            Trouble::NoSuch if path.is_dir() => StoreError { trouble: Trouble::NotARecord, ..error },
+            Trouble::NoSuch if path.exists() || (create && folder(path).is_dir()) => {
+                StoreError { trouble: Trouble::ReadOnly, ..error }
+            }
+            _ => error,
+        })
+    }
+
+    fn connect(path: &Path, create: bool) -> Result<Self, StoreError> {
         let mut flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         if create {
             flags |= OpenFlags::SQLITE_OPEN_CREATE;
@@ -26,11 +37,8 @@ impl Sqlite {
         let db = Connection::open_with_flags(path, flags)?;
         db.busy_timeout(PATIENCE)?;
         db.set_prepared_statement_cache_capacity(64);
-        // Each commit syncs the log file before it returns. A file that may not be written keeps its mode.
-        let mode: Result<String, _> = db.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0));
-        if create {
-            mode?;
-        }
+        // Each commit syncs the log file before it returns.
+        let _: String = db.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
         db.pragma_update(None, "synchronous", "FULL")?;
         Ok(Self(db))
     }
@@ -69,6 +77,10 @@ impl Sql for Sqlite {
     fn begin(&mut self) -> Result<(), StoreError> {
         self.batch("BEGIN IMMEDIATE")
     }
+}
+
+fn folder(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 fn value(found: ValueRef<'_>) -> Result<Value, StoreError> {

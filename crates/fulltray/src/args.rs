@@ -2,6 +2,7 @@
 
 mod figures;
 pub mod hygiene;
+pub mod record;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -73,6 +74,8 @@ pub enum Command {
     Product(hygiene::ProductArgs),
     /// Serve a kitchen: the night, its tablets and its record, until it is ended with Ctrl-C.
     Serve(crate::commands::serve::ServeArgs),
+    /// Verify, export, back up, restore or show the record of what happened.
+    Record(record::RecordArgs),
     /// Print a script that completes commands and options in a shell.
     Completions(CompletionsArgs),
     /// Print the manual page, for `man -l -`.

@@ -65,8 +65,23 @@ impl Cluster {
 
     /// Starts the server and waits until it answers.
     pub fn run(&mut self) {
+        let begin = Instant::now();
+        let mut server = self.spawn();
+        while postgres::Client::connect(&self.address("postgres"), postgres::NoTls).is_err() {
+            let log = || fs::read_to_string(self.folder.path().join("log")).unwrap();
+            assert!(begin.elapsed() < Duration::from_secs(60), "{}", log());
+            std::thread::sleep(Duration::from_millis(20));
+            // It refuses to start while processes of the one that was killed are still going away.
+            if server.try_wait().unwrap().is_some() {
+                server = self.spawn();
+            }
+        }
+        self.server = Some(server);
+    }
+
+    fn spawn(&self) -> Child {
         let log = fs::File::create(self.folder.path().join("log")).unwrap();
-        let server = as_postgres(&programs().unwrap().join("postgres"))
+        as_postgres(&programs().unwrap().join("postgres"))
             .arg("-D")
             .arg(self.folder.path().join("data"))
             .args(["-c", "listen_addresses=", "-c", "shared_buffers=16MB", "-k"])
@@ -75,14 +90,7 @@ impl Cluster {
             .stdout(Stdio::null())
             .stderr(log)
             .spawn()
-            .unwrap();
-        self.server = Some(server);
-        let begin = Instant::now();
-        while postgres::Client::connect(&self.address("postgres"), postgres::NoTls).is_err() {
-            let log = || fs::read_to_string(self.folder.path().join("log")).unwrap();
-            assert!(begin.elapsed() < Duration::from_secs(60), "{}", log());
-            std::thread::sleep(Duration::from_millis(20));
-        }
+            .unwrap()
     }
 
     /// The address of one of its databases.
@@ -101,11 +109,17 @@ impl Cluster {
 
     /// Kills every process of the server at once, as a crash would.
     pub fn kill(&mut self) {
+        let signal = |name: &str, pid: u32| {
+            // One that has just ended by itself is no failure.
+            let _ = Command::new("kill").args([name, &pid.to_string()]).stderr(Stdio::null()).status();
+        };
         if let Some(mut server) = self.server.take() {
-            for pid in children(server.id()).into_iter().chain([server.id()]) {
-                // One that has just ended by itself is no failure.
-                let _ = Command::new("kill").args(["-KILL", &pid.to_string()]).stderr(Stdio::null()).status();
+            // Stopped first, so that it has no more children than those that are seen.
+            signal("-STOP", server.id());
+            for pid in children(server.id()) {
+                signal("-KILL", pid);
             }
+            signal("-KILL", server.id());
             server.wait().unwrap();
         }
     }

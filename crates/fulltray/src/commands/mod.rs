@@ -17,6 +17,7 @@ mod new;
 mod order;
 mod plan;
 mod product;
+mod record;
 mod repair;
 pub mod rerun;
 mod rules;
@@ -64,6 +65,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
         Some(Command::Serve(args)) => serve::run(&args),
+        Some(Command::Record(args)) => record::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }
