@@ -82,7 +82,8 @@ impl RuleBook {
         RulesView::from(&self.stack())
     }
 
-    fn add_caution(&self, view: &mut AnswerView) {
+    /// Says first, where no place was named, that every set was asked.
+    pub fn add_caution(&self, view: &mut AnswerView) {
         if self.everywhere {
             let caution = "No place was named, so every set that ships was asked; name yours with `--set` or a site file.";
             view.cautions.insert(0, caution.to_owned());

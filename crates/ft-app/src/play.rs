@@ -50,7 +50,7 @@ pub fn faults(
 
 /// The form gives a whole sink to one load. A plan lets loads of one kind share it up to its litres, and between
 /// machines, which the referee has counted; so sinks hold nobody up here.
-fn share_sinks(lowered: &mut Lowered) {
+pub fn share_sinks(lowered: &mut Lowered) {
     let is_sink = |var: usize| matches!(lowered.keys.get(var), Some(lower::Key::Sink(_)));
     for event in &mut lowered.form.events {
         event.guard.retain(|part| !is_sink(part.var));
@@ -58,7 +58,7 @@ fn share_sinks(lowered: &mut Lowered) {
 }
 
 /// The machine's loads: the position of each in the plan, and its parts.
-fn groups(index: usize, origins: &Origins, plan: &Plan) -> Vec<(usize, Group)> {
+pub fn groups(index: usize, origins: &Origins, plan: &Plan) -> Vec<(usize, Group)> {
     let of = |load: &Vec<usize>| -> Group {
         let items = load.iter().map(|item| origins.items[*item]);
         items.filter(|(machine, ..)| *machine == index).map(|(_, part, side)| (part, side)).collect()
@@ -118,17 +118,22 @@ fn step_spans(own: usize, task: &lower::Task, plan: &Plan) -> Spans {
 
 /// The stage of a load: its phases of the plan's one task for the whole journey, counted from the last.
 fn stage_spans(task: usize, stage: Stage, problem: &Problem, plan: &Plan, load: usize) -> Spans {
+    let (first, last) = stage_phases(stage, problem, plan, load);
+    let end = plan.find(task, last).map_or(0, |one| one.end_s);
+    Spans { begin: plan.find(task, first).map_or(0, |one| one.start_s), pauses: Vec::new(), end }
+}
+
+/// The first and the last phase of a stage among the phases of its load's task.
+pub fn stage_phases(stage: Stage, problem: &Problem, plan: &Plan, load: usize) -> (usize, usize) {
     let journey = plan.loads.0[load].first().map(|item| problem.wash.items[*item].journey);
     let stages = journey.map_or(0, |journey| problem.wash.journeys[journey].stages.len());
     // Wash, rinse, dip, contact, lay out; a soak comes before them.
-    let (first, last) = match stage {
+    match stage {
         Stage::Wash => (0, stages.saturating_sub(5)),
         Stage::Rinse => (stages.saturating_sub(4), stages.saturating_sub(4)),
         Stage::Sanitise => (stages.saturating_sub(3), stages.saturating_sub(2)),
         Stage::LayOut => (stages.saturating_sub(1), stages.saturating_sub(1)),
-    };
-    let end = plan.find(task, last).map_or(0, |one| one.end_s);
-    Spans { begin: plan.find(task, first).map_or(0, |one| one.start_s), pauses: Vec::new(), end }
+    }
 }
 
 /// The first event at the begin, the last at the end, what is between at the end of the pause before it.

@@ -19,7 +19,7 @@ use crate::source::{Source, Trouble};
 
 pub use conflict::{ConflictView, GiveUpView};
 pub use solutions::Mixed;
-pub use view::{Baseline, LoadView, MachineView, Row, TonightView};
+pub use view::{pick, Baseline, LoadView, MachineView, Row, TonightView};
 
 /// Why there is no plan.
 #[derive(Debug)]
@@ -44,19 +44,32 @@ pub struct Asked<'a> {
     pub budget: Budget<'a>,
     /// Language of titles and sentences.
     pub language: &'a str,
+    /// Who is here tonight, by name; `None`: whom the kitchen file says. Names that it does not know are left out.
+    pub here: Option<&'a [String]>,
 }
 
 /// A machine, read, proved and ordered.
-struct Ready {
-    name: String,
-    label: ft_machine::Words,
-    place: Option<usize>,
-    file: File,
-    procedure: usize,
-    lowered: Lowered,
-    order: Order,
-    states: u64,
-    variant: Variant,
+pub struct Ready {
+    /// What the kitchen calls it.
+    pub name: String,
+    /// What people call it, by language.
+    pub label: ft_machine::Words,
+    /// Where it stands: a place of the kitchen.
+    pub place: Option<usize>,
+    /// The text that it was read from.
+    pub source: Source,
+    /// Its file.
+    pub file: File,
+    /// Which procedure.
+    pub procedure: usize,
+    /// The procedure with the card's own loads.
+    pub lowered: Lowered,
+    /// The order of that.
+    pub order: Order,
+    /// States that were looked at to prove it.
+    pub states: u64,
+    /// Options that are fitted, and whether what is due by calendar is due.
+    pub variant: Variant,
 }
 
 /// Tonight's plan and everything that led to it.
@@ -71,6 +84,10 @@ pub struct Tonight {
     pub origins: Origins,
     /// What is shown.
     pub view: TonightView,
+    /// The machines that take part, by their number in `origins`.
+    pub machines: Vec<Ready>,
+    /// As many people as the cards were proved for.
+    pub crew: u32,
     /// Warnings about the files, by file.
     pub remarks: Vec<(Source, Vec<Remark>)>,
 }
@@ -80,7 +97,7 @@ pub struct Tonight {
 /// # Errors
 /// [`NoNight`]: nothing is planned on a card that was not proved.
 pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>) -> Result<Tonight, NoNight> {
-    let (kitchen, kitchen_remarks) = kitchen(&asked.kitchen)?;
+    let (kitchen, kitchen_remarks) = kitchen(&asked.kitchen, asked.here)?;
     let mut remarks = vec![(asked.kitchen.clone(), kitchen_remarks)];
     let mut ready = Vec::new();
     for index in 0..kitchen.machines.len() {
@@ -139,7 +156,9 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
         })
         .collect();
     let view = view::view(&kitchen, &problem, &plan, &proved, mixed, asked);
-    Ok(Tonight { kitchen, problem, plan, origins, view, remarks })
+    drop(machines);
+    let crew = crew(&kitchen);
+    Ok(Tonight { kitchen, problem, plan, origins, view, machines: ready, crew, remarks })
 }
 
 /// As many people as a card is proved for.
@@ -157,8 +176,13 @@ fn accept(problem: &Problem, plan: &Plan) -> Result<(), NoNight> {
     }
 }
 
-fn kitchen(source: &Source) -> Result<(Kitchen, Vec<Remark>), NoNight> {
-    let (file, problems) = ft_compile::read(&source.text);
+fn kitchen(source: &Source, here: Option<&[String]>) -> Result<(Kitchen, Vec<Remark>), NoNight> {
+    let (mut file, problems) = ft_compile::read(&source.text);
+    if let (Some(here), Some(kitchen)) = (here, file.kitchen.as_mut()) {
+        for person in &mut kitchen.people {
+            person.here = here.contains(&person.named.name);
+        }
+    }
     if ft_compile::has_errors(&problems) {
         return Err(NoNight::Trouble(source.clone(), Trouble::Problems(problems)));
     }
@@ -212,7 +236,7 @@ fn machine(
     let people = crew(kitchen);
     let lowered = ft_compile::compile(&file, procedure, &variant, people)
         .map_err(|problems| NoNight::Trouble(source.clone(), Trouble::Problems(problems)))?;
-    remarks.push((source, problems));
+    remarks.push((source.clone(), problems));
     let limits = Limits::default();
     let states = match ft_prove::check(&lowered.form, &limits) {
         Verdict::Proved(proof) => proof.states,
@@ -233,6 +257,7 @@ fn machine(
         name: installed.named.name.clone(),
         label,
         place: installed.place,
+        source,
         file,
         procedure,
         lowered,

@@ -1,21 +1,27 @@
 //! Bulk growth from a Parquet table beside reading the same bytes and decoding the same columns, in one run.
 //!
-//! `cargo bench -p ft-parquet`: 20,000 histories of 24 h at 5 min, written to a temporary folder.
+//! `cargo bench -p ft-parquet`: 20,000 histories of 24 h at 5 min as most writers pack them, then 100,000 in plain
+//! columns, which is the most that storage can be asked to deliver; written to a folder that goes away. Before each
+//! read of the plain table the operating system is asked to forget it, so that the bytes come from the disk.
 
 use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
 use ft_bulk::{Columns, Subject};
 use ft_growth::{GapRule, shipped};
+use parquet::basic::Compression;
 use parquet::column::reader::ColumnReader;
 use parquet::data_type::{DoubleType, Int32Type, Int64Type};
-use parquet::file::properties::WriterProperties;
+use parquet::file::properties::{WriterProperties, WriterPropertiesBuilder};
 use parquet::file::reader::{FileReader as _, SerializedFileReader};
 use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::parser::parse_message_type;
 
 const HISTORIES: i64 = 20_000;
+const PLAIN_HISTORIES: i64 = 100_000;
 const READINGS: i64 = 289;
 
 type Outcome<T> = Result<T, Box<dyn std::error::Error>>;
@@ -26,7 +32,8 @@ fn main() -> Outcome<()> {
     }
     let folder = tempfile::tempdir()?;
     let file = folder.path().join("fleet.parquet");
-    write(&file)?;
+    let packed = WriterProperties::builder().set_compression(Compression::SNAPPY);
+    write(&file, HISTORIES, packed)?;
     let bytes = std::fs::metadata(&file)?.len() as f64;
     let start = Instant::now();
     std::hint::black_box(std::fs::read(&file)?);
@@ -38,25 +45,8 @@ fn main() -> Outcome<()> {
     println!("reading the bytes             {read:>8.3} s");
     println!("decoding the columns, 1 core  {decoded:>8.3} s");
     for threads in [1, 2] {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build()?;
         for count in [1, 3] {
-            let subjects: Vec<Subject> = Subject::all(&shipped()).into_iter().take(count).collect();
-            let start = Instant::now();
-            let mut done = 0_u64;
-            pool.install(|| {
-                ft_parquet::run_table(
-                    &file,
-                    "history",
-                    &Columns::usual(),
-                    &subjects,
-                    GapRule::USUAL,
-                    |_, _, _| {
-                        done += 1;
-                        Ok(())
-                    },
-                )
-            })?;
-            let taken = start.elapsed().as_secs_f64();
+            let (taken, done) = grow(&file, threads, count)?;
             println!(
                 "growth of {count} organisms, {threads} threads {taken:>6.3} s, {:>9.0} histories/s, {:.2} of decoding alone",
                 done as f64 / taken,
@@ -64,17 +54,66 @@ fn main() -> Outcome<()> {
             );
         }
     }
+    plain(folder.path())?;
     println!("peak memory {} kB", peak_kb().unwrap_or(0));
     Ok(())
 }
 
-fn write(file: &std::path::Path) -> Outcome<()> {
+/// Seconds that a table takes, and its histories.
+fn grow(file: &Path, threads: usize, organisms: usize) -> Outcome<(f64, u64)> {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build()?;
+    let subjects: Vec<Subject> = Subject::all(&shipped()).into_iter().take(organisms).collect();
+    let mut done = 0;
+    let start = Instant::now();
+    pool.install(|| {
+        ft_parquet::run_table(file, "history", &Columns::usual(), &subjects, GapRule::USUAL, |_, _, _| {
+            done += 1;
+            Ok(())
+        })
+    })?;
+    Ok((start.elapsed().as_secs_f64(), done))
+}
+
+/// A table that is not packed at all, from the disk: what it takes beside reading its bytes.
+fn plain(folder: &Path) -> Outcome<()> {
+    let file = folder.join("plain.parquet");
+    let unpacked =
+        WriterProperties::builder().set_compression(Compression::UNCOMPRESSED).set_dictionary_enabled(false);
+    write(&file, PLAIN_HISTORIES, unpacked)?;
+    let megabytes = std::fs::metadata(&file)?.len() as f64 / 1e6;
+    File::open(&file)?.sync_all()?;
+    let place = if forget() { "from the disk" } else { "from memory: caches may not be dropped here" };
+    println!("{PLAIN_HISTORIES} histories in plain columns, {megabytes:.0} MB, {place}");
+    let mut buffer = vec![0; 1 << 20];
+    let mut source = File::open(&file)?;
+    let start = Instant::now();
+    while source.read(&mut buffer)? > 0 {}
+    let read = start.elapsed().as_secs_f64();
+    println!("reading the bytes             {read:>8.3} s, {:>6.0} MB/s", megabytes / read);
+    for threads in [1, 2] {
+        forget();
+        let (taken, _) = grow(&file, threads, 3)?;
+        println!(
+            "growth of 3 organisms, {threads} threads {taken:>6.3} s, {:>6.0} MB/s, {:.2} of reading the bytes",
+            megabytes / taken,
+            taken / read
+        );
+    }
+    Ok(())
+}
+
+/// Asks the operating system to forget what it has read of files; only an administrator may.
+fn forget() -> bool {
+    std::fs::write("/proc/sys/vm/drop_caches", "1").is_ok()
+}
+
+fn write(file: &Path, histories: i64, properties: WriterPropertiesBuilder) -> Outcome<()> {
     let schema = parse_message_type(
         "message log { required int64 history; required int32 minute; required double temp_c; }",
     )?;
-    let properties = WriterProperties::builder().set_compression(parquet::basic::Compression::SNAPPY).build();
-    let mut writer = SerializedFileWriter::new(File::create(file)?, Arc::new(schema), Arc::new(properties))?;
-    for first in (0..HISTORIES).step_by(1000) {
+    let mut writer =
+        SerializedFileWriter::new(File::create(file)?, Arc::new(schema), Arc::new(properties.build()))?;
+    for first in (0..histories).step_by(1000) {
         let rows = || (first..first + 1000).flat_map(|history| (0..READINGS).map(move |n| (history, n)));
         let names: Vec<i64> = rows().map(|(history, _)| history).collect();
         let minutes: Vec<i32> = rows().map(|(_, n)| 5 * n as i32).collect();
@@ -97,7 +136,7 @@ fn write(file: &std::path::Path) -> Outcome<()> {
 }
 
 /// Decodes the three columns and does nothing with them.
-fn decode(file: &std::path::Path) -> Outcome<usize> {
+fn decode(file: &Path) -> Outcome<usize> {
     let reader = SerializedFileReader::new(File::open(file)?)?;
     let mut values = 0;
     for index in 0..reader.num_row_groups() {

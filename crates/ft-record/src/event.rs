@@ -35,3 +35,17 @@ pub struct Event {
     /// What happened.
     pub fact: Fact,
 }
+
+impl Event {
+    /// Whether it can be written down and read back as it is: JSON has no word for a number that is none.
+    pub fn is_writable(&self) -> bool {
+        match &self.fact {
+            Fact::Reading { value, .. } => value.is_finite(),
+            Fact::LotReceived { litres, .. } | Fact::Blended { litres, .. } | Fact::Served { litres, .. } => {
+                litres.is_finite()
+            }
+            Fact::Discarded { litres, .. } => litres.is_none_or(f64::is_finite),
+            _ => true,
+        }
+    }
+}

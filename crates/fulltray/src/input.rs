@@ -40,6 +40,21 @@ fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
     std::fs::read(path).map_err(|error| unreadable(path, &error))
 }
 
+/// Opens a file of any size for reading piece by piece.
+///
+/// # Errors
+/// [`Failure`] with what is wrong with it: missing, a folder, no permission.
+pub fn open(path: &str) -> Result<std::fs::File, Failure> {
+    let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
+    match file.metadata() {
+        Ok(about) if about.is_dir() => {
+            Err(Failure::plain("F0073", format!("{path} is a folder"), "name a file in it"))
+        }
+        Ok(_) => Ok(file),
+        Err(error) => Err(unreadable(path, &error)),
+    }
+}
+
 fn unreadable(path: &str, error: &std::io::Error) -> Failure {
     let (wrong, remedy) = match error.kind() {
         std::io::ErrorKind::NotFound => ("there is no such file", "check the name and the folder"),

@@ -21,7 +21,7 @@ fn plan(kitchen: &str, procedure: &str, units: u64, seed: u64) -> Result<Tonight
             .ok_or_else(|| "there is no such file".to_owned())
     };
     let kitchen = Source { name: "pier.kitchen.kdl".into(), text: kitchen.into() };
-    tonight(&Asked { kitchen, procedure, budget: Budget::units(units, seed), language: "en" }, &read)
+    tonight(&Asked { kitchen, procedure, budget: Budget::units(units, seed), language: "en", here: None }, &read)
 }
 
 /// The demo with one machine, which is quick.

@@ -22,7 +22,7 @@ use ft_machine::{Machine, OptionId, PartId, PlaceId, Procedure, SideId, Solution
 
 pub use mirror::mirrored;
 pub use speak::{join, text};
-pub use vars::{Key, Vars};
+pub use vars::{Key, Vars, part};
 pub use wash::{Class, Stage, load, sink_of};
 
 /// What is chosen before a procedure is lowered.

@@ -1,6 +1,5 @@
 //! `fulltray coldchain`.
 
-use std::fs::File;
 use std::io::{BufReader, Read};
 
 use ft_coldchain::{
@@ -121,8 +120,5 @@ fn open(path: &str) -> Result<Box<dyn Read>, Failure> {
     if path == "-" {
         return Ok(Box::new(std::io::stdin()));
     }
-    let file = File::open(path).map_err(|error| {
-        Failure::plain("F0073", format!("{path} cannot be read: {error}"), "check the name and the folder")
-    })?;
-    Ok(Box::new(BufReader::new(file)))
+    Ok(Box::new(BufReader::new(input::open(path)?)))
 }

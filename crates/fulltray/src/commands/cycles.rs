@@ -80,7 +80,10 @@ pub fn judge(
     let book = book(&args.rules)?;
     let stack = book.stack();
     let found = find_cycles(kept, ends.hot, ends.cold, gap_s);
-    let cycles: Vec<CycleView> = found.iter().map(|cycle| view(args, cycle, ends, &stack)).collect();
+    let mut cycles: Vec<CycleView> = found.iter().map(|cycle| view(args, cycle, ends, &stack)).collect();
+    for rule in cycles.iter_mut().flat_map(|cycle| &mut cycle.rules) {
+        book.add_caution(rule);
+    }
     let any = |word| cycles.iter().flat_map(|cycle| &cycle.rules).any(|rule| rule.verdict == word);
     let answer = if cycles.is_empty() || any("fail") {
         Answer::No

@@ -202,6 +202,7 @@ pub fn bad_log(why: impl std::fmt::Display) -> Failure {
 }
 
 fn single(args: &GrowthArgs, organisms: &[Organism]) -> Result<Answer, Failure> {
+    crate::input::open(&args.log.display().to_string())?;
     let (readings, left_out) = ft_bulk::read_log(&args.log, &args.columns.columns()?).map_err(bad_log)?;
     let history = History::new(&readings, args.columns.rule()?)
         .map_err(|why| bad_log(format!("{}: {why}", args.log.display())))?;

@@ -41,7 +41,7 @@ pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
         }
         None => demo(file).ok_or_else(|| "it is not part of the demo".to_owned()),
     };
-    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language };
+    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language, here: None };
     match tonight(&asked, &read) {
         Ok(night) => show(args, &night),
         Err(NoNight::Trouble(source, trouble)) => Err(Failure::Text(source, trouble)),
@@ -106,7 +106,8 @@ fn draw(args: &PlanArgs, night: &Tonight) -> Result<(), Failure> {
     Ok(())
 }
 
-fn demo(file: &str) -> Option<Source> {
+/// A file of the demo kitchen.
+pub fn demo(file: &str) -> Option<Source> {
     let found = DEMO.iter().find(|(name, _)| *name == file)?;
     Some(Source { name: format!("demo/{file}"), text: found.1.to_owned() })
 }

@@ -1,0 +1,193 @@
+//! The night that is open, or the one that could be: plan, machines, and what has happened.
+
+use std::collections::BTreeMap;
+
+use ft_form::Form;
+use ft_form::walk::State;
+use ft_night::Plan;
+use ft_record::fold::{self, Night};
+use ft_record::{Event, Fact, Stored};
+use ft_run::{Hand, Piece, PlanRows, Run, Seen};
+
+/// Schedules that may be built to plan the rest of a night anew.
+const AGAIN_UNITS: u64 = 300;
+
+/// A night.
+pub struct Current {
+    /// Its name: the id of the event that opened it; `None` before.
+    pub id: Option<String>,
+    /// The procedure.
+    pub procedure: String,
+    /// When second 0 of its plan is, milliseconds since 1970.
+    pub begins_ms: i64,
+    /// What can be carried out.
+    pub run: Run,
+    /// Its pieces.
+    pub pieces: Vec<Piece>,
+    /// The plan in force.
+    pub plan: Plan,
+    /// The people of the plan, by position; who came later follows.
+    pub crew: Vec<String>,
+    /// The events of the run.
+    pub events: Vec<Stored>,
+    /// What they have come to.
+    pub night: Night,
+    /// Each machine's form as JSON.
+    pub forms: BTreeMap<String, serde_json::Value>,
+}
+
+impl Current {
+    /// A night that could begin, or has begun.
+    pub fn new(id: Option<String>, procedure: &str, begins_ms: i64, run: Run, plan: Plan) -> Self {
+        let pieces = ft_run::pieces(&run);
+        let crew = run.problem.people.iter().map(|person| person.name.clone()).collect();
+        let mut current = Self {
+            id,
+            procedure: procedure.to_owned(),
+            begins_ms,
+            pieces,
+            plan,
+            crew,
+            events: Vec::new(),
+            night: Night::default(),
+            forms: BTreeMap::new(),
+            run,
+        };
+        for live in &current.run.machines {
+            let text = ft_form::json::print(&live.form);
+            let value = serde_json::from_str(&text).expect("a form's JSON is JSON");
+            current.forms.insert(live.ready.name.clone(), value);
+        }
+        current.refold();
+        current
+    }
+
+    /// Each machine's form, by name.
+    pub fn by_name(&self) -> BTreeMap<String, &Form> {
+        self.run.machines.iter().map(|live| (live.ready.name.clone(), &live.form)).collect()
+    }
+
+    /// Takes events of this run, and folds anew.
+    pub fn take(&mut self, stored: impl IntoIterator<Item = Stored>) {
+        self.events.extend(stored);
+        self.refold();
+    }
+
+    fn refold(&mut self) {
+        let forms = self.by_name();
+        let night = fold::run(&forms, &self.events);
+        self.night = night;
+        // The plan's people keep their places; who came later follows in the order in which they came.
+        let mut later: Vec<(i64, String)> = self
+            .night
+            .people
+            .iter()
+            .filter(|(who, _)| !self.crew.contains(who))
+            .map(|(who, here)| (here.since_ms, who.clone()))
+            .collect();
+        later.sort();
+        self.crew.extend(later.into_iter().map(|(_, who)| who));
+    }
+
+    /// Whether this event is of the run.
+    pub fn has(&self, event: &Event) -> bool {
+        self.id.is_some() && (event.run == self.id || Some(&event.id) == self.id.as_ref())
+    }
+
+    /// What has been said about a part.
+    pub fn part(&self, machine: &str, part: &ft_record::PartRef) -> Option<&ft_record::fold::PartNow> {
+        self.night.parts.get(machine)?.get(part)
+    }
+
+    /// Whether somebody is here.
+    pub fn is_here(&self, name: &str) -> bool {
+        self.night.present().any(|who| who == name)
+    }
+
+    /// Whether somebody signed for it.
+    pub fn is_signed(&self) -> bool {
+        !self.night.signed.is_empty()
+    }
+
+    /// Whether everything has happened.
+    pub fn is_finished(&self) -> bool {
+        self.id.is_some() && self.night.machines.values().all(|machine| machine.state.is_finished())
+    }
+
+    /// The state of each machine, in the run's order.
+    pub fn states(&self) -> Vec<State> {
+        let of = |live: &ft_run::Live| match self.night.machines.get(&live.ready.name) {
+            Some(machine) => machine.state.clone(),
+            None => State::start(&live.form),
+        };
+        self.run.machines.iter().map(of).collect()
+    }
+
+    /// The plan's rows in a language.
+    pub fn rows(&self, language: &str) -> PlanRows {
+        ft_run::rows(&self.run, &self.pieces, &self.plan, &self.crew, self.begins_ms, language)
+    }
+
+    /// Whether the plan in force no longer says how things stand: somebody is late by more than `late_s`, came or
+    /// left, or something happened out of its turn.
+    pub fn is_off_plan(&self, event: &Event, late_s: i64) -> bool {
+        match &event.fact {
+            Fact::PersonJoined { .. }
+            | Fact::PersonLeft { .. }
+            | Fact::Differed { .. }
+            | Fact::Corrected { .. }
+            | Fact::PartMissing { .. } => true,
+            Fact::Happened { event: name } => {
+                let Some(machine) = event.machine.as_ref() else { return false };
+                let row = self.piece_of(machine, name);
+                row.is_some_and(|(_, end_ms)| (event.at_ms - end_ms).abs() > 1000 * late_s)
+            }
+            _ => false,
+        }
+    }
+
+    /// Begin and end of the piece that an event of a machine's form belongs to, milliseconds since 1970.
+    fn piece_of(&self, machine: &str, name: &str) -> Option<(i64, i64)> {
+        let number = self.run.machines.iter().position(|live| live.ready.name == machine)?;
+        let event = self.run.machines[number].event(name)?;
+        let piece =
+            self.pieces.iter().find(|piece| piece.machine == number && piece.events.contains(&event))?;
+        let (first, last) = piece.phases;
+        let at = |second: u32| self.begins_ms + 1000 * i64::from(second);
+        let begin = self.plan.find(piece.plan_task, first)?.start_s;
+        let end = self.plan.find(piece.plan_task, last)?.end_s;
+        Some((at(begin), at(end)))
+    }
+
+    /// The rest of the night planned anew; `None` where that finds nothing, and the old plan stays.
+    pub fn planned_again(&self, now_ms: i64) -> Option<Plan> {
+        let now_s = ((now_ms - self.begins_ms).max(0) / 1000) as u32;
+        let states = self.states();
+        let whens: Vec<BTreeMap<usize, i64>> = self
+            .run
+            .machines
+            .iter()
+            .map(|live| match self.night.machines.get(&live.ready.name) {
+                Some(machine) => machine.done.iter().map(|done| (done.event, done.at_ms)).collect(),
+                None => BTreeMap::new(),
+            })
+            .collect();
+        let seen: Vec<Seen<'_>> =
+            states.iter().zip(&whens).map(|(state, when)| Seen { state, when }).collect();
+        let second = |at_ms: i64| ((at_ms - self.begins_ms).max(0) / 1000) as u32;
+        let crew: Vec<Hand> = self
+            .crew
+            .iter()
+            .map(|name| {
+                let known = self.night.people.get(name);
+                Hand {
+                    name: name.clone(),
+                    from_s: known.map_or(0, |here| second(here.since_ms)),
+                    left_s: known.and_then(|here| here.left_ms.map(second)),
+                }
+            })
+            .collect();
+        let budget = ft_plan::Budget::units(AGAIN_UNITS, 1);
+        ft_run::again(&self.run, &self.pieces, &self.plan, &seen, &crew, (self.begins_ms, now_s), &budget)
+    }
+}

@@ -1,0 +1,96 @@
+//! What the server keeps in mind of the whole record: people, runs, devices.
+
+use std::collections::BTreeMap;
+
+use ft_record::{Event, Fact, Role, Stored};
+
+/// Somebody who works here.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Person {
+    /// What they may do; empty: nothing any more.
+    pub roles: Vec<Role>,
+    /// The language that they read.
+    pub language: String,
+}
+
+/// A night.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunLine {
+    /// The id of the event that opened it.
+    pub id: String,
+    /// The procedure.
+    pub procedure: String,
+    /// When, milliseconds since 1970.
+    pub at_ms: i64,
+    /// Whether it is signed.
+    pub is_signed: bool,
+}
+
+/// As many of a device's last numbers are remembered.
+const REMEMBERED: usize = 4096;
+
+/// What is kept in mind.
+#[derive(Debug, Clone, Default)]
+pub struct Known {
+    /// The last place of the record that was read.
+    pub seq: u64,
+    /// People by name.
+    pub people: BTreeMap<String, Person>,
+    /// Runs in the order in which they were opened.
+    pub runs: Vec<RunLine>,
+    /// By device: which id it gave to each of its last numbers.
+    devices: BTreeMap<String, BTreeMap<u64, String>>,
+}
+
+impl Known {
+    /// Takes the next event of the record.
+    pub fn take(&mut self, stored: &Stored) {
+        self.seq = stored.seq;
+        let event = &stored.event;
+        let numbers = self.devices.entry(event.device.clone()).or_default();
+        numbers.insert(event.order, event.id.clone());
+        if numbers.len() > REMEMBERED {
+            numbers.pop_first();
+        }
+        match &event.fact {
+            Fact::PersonAdded { who, roles, language } => {
+                let person = Person { roles: roles.clone(), language: language.clone() };
+                self.people.insert(who.clone(), person);
+            }
+            Fact::RolesChanged { who, roles } => {
+                if let Some(person) = self.people.get_mut(who) {
+                    person.roles.clone_from(roles);
+                }
+            }
+            Fact::RunOpened { procedure, .. } => self.runs.push(RunLine {
+                id: event.id.clone(),
+                procedure: procedure.clone(),
+                at_ms: event.at_ms,
+                is_signed: false,
+            }),
+            Fact::Signed { .. } => {
+                if let Some(run) = self.runs.iter_mut().find(|run| Some(&run.id) == event.run.as_ref()) {
+                    run.is_signed = true;
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The roles of somebody; none where nobody has that name.
+    pub fn roles(&self, who: &str) -> &[Role] {
+        self.people.get(who).map_or(&[], |person| &person.roles)
+    }
+
+    /// Whether a device gave this number to another event before.
+    pub fn is_taken(&self, event: &Event) -> bool {
+        let numbers = self.devices.get(&event.device);
+        numbers.and_then(|numbers| numbers.get(&event.order)).is_some_and(|id| *id != event.id)
+    }
+
+    /// The last number of a device; 0 where it has said nothing.
+    pub fn last_order(&self, device: &str) -> u64 {
+        let numbers = self.devices.get(device);
+        numbers.and_then(|numbers| numbers.last_key_value()).map_or(0, |(order, _)| *order)
+    }
+}

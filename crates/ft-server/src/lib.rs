@@ -1,0 +1,32 @@
+//! The running site: sign-in, the interface over HTTP, live updates, certificates, measurements.
+//!
+//! Pages are put together by `ft-pages`, nights by `ft-run`, and the record is kept by `ft-store`. Here is what has to do
+//! with connections, and who may do what: one table, `gate::ROUTES`, which the router is made from.
+
+mod api;
+mod app;
+mod body;
+mod clock;
+mod config;
+mod current;
+pub mod gate;
+mod ids;
+mod known;
+mod listen;
+mod metrics;
+mod openapi;
+mod pages;
+mod pin;
+mod problem;
+mod readings;
+mod sentence;
+mod sessions;
+mod site;
+mod tls;
+mod who;
+
+pub use config::Config;
+pub use listen::{Started, serve};
+pub use openapi::document;
+pub use problem::Problem;
+pub use site::{NoSite, Read};

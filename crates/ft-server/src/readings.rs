@@ -1,0 +1,76 @@
+//! Readings: what the steps of tonight ask for, and what was read.
+
+use ft_machine::Statement;
+use ft_pages::{Language, ReadingTaken, ReadingWanted, ReadingsView};
+
+use crate::clock::clock;
+use crate::current::Current;
+
+/// The page's view.
+pub fn view(current: &Current, language: Language) -> ReadingsView {
+    let code = language.code();
+    let mut wanted = Vec::new();
+    for live in &current.run.machines {
+        for step in &live.ready.file.procedures[live.ready.procedure].steps {
+            for statement in &step.statements {
+                let Statement::Measure { what, within, .. } = statement else { continue };
+                let name = ft_app::tonight::pick(what, "en").unwrap_or_default().to_owned();
+                let label = ft_app::tonight::pick(what, code).unwrap_or(&name);
+                let (low, high, unit) = limits(within);
+                wanted.push(ReadingWanted {
+                    of: name.clone(),
+                    label: format!("{}: {label}", live.label(code)),
+                    machine: Some(live.ready.name.clone()),
+                    unit,
+                    within: Some(within.clone()),
+                    low,
+                    high,
+                });
+            }
+        }
+    }
+    let mut taken = Vec::new();
+    for reading in current.night.readings.iter().rev() {
+        taken.push(ReadingTaken {
+            label: reading.of.clone(),
+            value: format!("{} {}", reading.value, reading.unit),
+            is_good: reading.good,
+            within: reading.within.clone(),
+            seen: format!("{} {}", reading.by.as_deref().unwrap_or("–"), clock(reading.at_ms)),
+        });
+    }
+    ReadingsView { wanted, taken, charts: Vec::new() }
+}
+
+/// Lowest and highest good value and the unit of a limit such as `100..200 mg/L` or `< 5 °C`.
+fn limits(within: &str) -> (Option<f64>, Option<f64>, String) {
+    let text = within.trim();
+    let split = |text: &str| {
+        let end = text.find(|c: char| !(c.is_ascii_digit() || ".,-".contains(c))).unwrap_or(text.len());
+        (text[..end].replace(',', ".").parse::<f64>().ok(), text[end..].trim().to_owned())
+    };
+    if let Some((low, high)) = text.split_once("..") {
+        let (low, low_unit) = split(low.trim());
+        let (high, unit) = split(high.trim());
+        return (low, high, if unit.is_empty() { low_unit } else { unit });
+    }
+    let sign: String = text.chars().take_while(|c| "<>=≤≥".contains(*c)).collect();
+    let (value, unit) = split(text[sign.len()..].trim());
+    match sign.chars().next() {
+        Some('<' | '≤') => (None, value, unit),
+        Some('>' | '≥') => (value, None, unit),
+        _ => (value, value, unit),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::limits;
+
+    #[test]
+    fn limits_are_read_as_files_write_them() {
+        assert_eq!(limits("100..200 mg/L"), (Some(100.0), Some(200.0), "mg/L".into()));
+        assert_eq!(limits("< 5 °C"), (None, Some(5.0), "°C".into()));
+        assert_eq!(limits(">= 60 °C"), (Some(60.0), None, "°C".into()));
+    }
+}
