@@ -2,6 +2,7 @@
 
 import { dialog, h } from "./dom.js";
 import { after } from "./form.js";
+import { ask } from "./send.js";
 import { dangers, open, title, whatIf } from "./mine.js";
 import { dangersText, valueOf } from "./why.js";
 import { pick, say } from "./words.js";
@@ -53,6 +54,9 @@ export function differently(run, machine, event) {
     const before = new Set(dangers(form, state));
     const shown = isEvent ? whatIf(form, state, Number(what.value)).hazards : dangers(form, then);
     const fresh = shown.filter((one) => !before.has(one));
+    const question = isEvent
+      ? { machine: name, event: form.events[Number(what.value)].name, anyway: true }
+      : { machine: name, found: { [form.vars[Number(thing.value)].name]: Number(is.value) } };
     await run.tell(
       isEvent
         ? { what: "differed", event: form.events[Number(what.value)].name, because: words }
@@ -64,6 +68,22 @@ export function differently(run, machine, event) {
     const told = dialog(fresh.length > 0 || isStuck ? say("step.stopped") : say("step.differently"), h("p.big", {}, text),
       h("button.act", { type: "button", click: () => told.close() }, say("step.cancel")));
     if (fresh.length > 0) told.classList.add("stop");
+    await proved(told, question);
+  }
+}
+
+/** What the proof says of all that is left, where the server can be asked: the tablet has looked one step ahead only.
+ * @param {HTMLDialogElement} told @param {any} question */
+async function proved(told, question) {
+  try {
+    const { rest } = await ask("/api/answer", question);
+    if (!rest) return;
+    const lines = rest.safe ? rest.new_order : rest.story;
+    if (!rest.safe) told.classList.add("stop");
+    const text = rest.safe ? (lines.length > 0 ? say("step.differ-new-order") : say("step.differ-proved")) : say("step.differ-unsafe");
+    told.querySelector("button")?.before(h("p", { id: "differ-proof" }, text), h("ul", {}, lines.map((/** @type {string} */ line) => h("li", {}, line))));
+  } catch {
+    // Without network the tablet's own answer stands; the lead sees the conflict when it is back.
   }
 }
 

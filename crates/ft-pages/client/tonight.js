@@ -5,12 +5,15 @@ import { SignedOut, ask } from "./send.js";
 import { failed } from "./shell.js";
 import { clock, list, say } from "./words.js";
 
-/** @typedef {{ people: string[], out_ms: number, chance?: number|null, picture?: string|null }} Compared */
+/** @typedef {{ people: string[], out_s: number|null, plan: import("./api.js").Plan }} Compared */
+
+/** A plan may take its time. Source: none, our choice. */
+const PATIENCE_MS = 90_000;
 
 /** Asks, and says what went wrong. @param {string} path @param {any} body @returns {Promise<any>} */
 async function asked(path, body) {
   try {
-    return await ask(path, body);
+    return await ask(path, body, PATIENCE_MS);
   } catch (error) {
     if (error instanceof SignedOut) location.assign("/sign-in?next=/");
     else failed(error);
@@ -27,16 +30,15 @@ document.getElementById("what-if")?.addEventListener("submit", async (event) => 
   if (answer) fill(place, h("div.two", {}, side(say("tonight.now"), answer.now), side(say("tonight.then"), answer.then)));
 });
 
-/** @param {string} title @param {Compared|null} plan */
+/** @param {string} title @param {Compared} plan */
 function side(title, plan) {
-  if (!plan) return h("section", {}, h("h3", {}, title), h("p", {}, say("tonight.no-plan")));
+  if (plan.out_s === null) return h("section", {}, h("h3", {}, title), h("p", {}, say("tonight.no-plan")));
   return h(
     "section",
     {},
     h("h3", {}, title),
     h("p", {}, list(plan.people)),
-    h("p.big", {}, `${say("tonight.out")} `, h("time.clock", {}, clock(plan.out_ms))),
-    plan.chance === null || plan.chance === undefined ? null : h("p", {}, `${say("tonight.chance")} ${plan.chance} %`),
+    h("p.big", {}, `${say("tonight.out")} `, h("time.clock", {}, clock(plan.plan.out_ms))),
   );
 }
 

@@ -118,7 +118,8 @@ pub fn fill_tray(tablet: &Session, most: usize) -> usize {
         if tablet.count("#slots button[data-state=empty]") == 0 {
             break;
         }
-        let slot: Value = tablet.eval("return document.querySelector('#slots button[data-state=empty]').dataset.slot");
+        let slot: Value =
+            tablet.eval("return document.querySelector('#slots button[data-state=empty]').dataset.slot");
         tablet.touch("#slots button[data-state=empty]");
         tablet.touch("#lies-here");
         tablet.until(
@@ -128,4 +129,16 @@ pub fn fill_tray(tablet: &Session, most: usize) -> usize {
         touched += 1;
     }
     touched
+}
+
+/// The PIN of everybody in these tests.
+pub const PIN: &str = "271828";
+
+/// Signs somebody in at their tablet.
+pub fn sign_in(tablet: &Session, address: &str, name: &str) {
+    tablet.go(&format!("{address}/sign-in"));
+    tablet.touch(&format!("input[name=name][value={}]", json!(name)));
+    tablet.type_into("input[name=pin]", PIN);
+    tablet.touch("#sign-in button[type=submit]");
+    tablet.until("tonight", "return location.pathname !== '/sign-in'");
 }

@@ -1,0 +1,76 @@
+//! Real browsers at a real site: whole nights, drop-outs, mistakes, sizes, contrast and weight.
+//!
+//! Everything runs on this machine alone. Where there is no `chromium` with its driver each test says SKIPPED.
+
+mod crew;
+mod nights;
+mod screens;
+
+use ft_browser::{Driver, Session, Site, Size, Wire};
+
+/// A kitchen of one shake freezer and two people, both signed in, each at a tablet with a cable of its own.
+struct Kitchen {
+    site: Site,
+    marisol: Session,
+    teo: Session,
+    teos_wire: Wire,
+    // Last, so that the browsers close before it ends.
+    _driver: Driver,
+}
+
+impl Kitchen {
+    /// Opens the kitchen; `None` where there is no browser.
+    fn open() -> Option<Self> {
+        let driver = Driver::start()?;
+        let site = Site::start(&program());
+        let marisol = driver.session("marisol", Size::TABLET);
+        let teo = driver.session("teo", Size::PHONE);
+        let teos_wire = Wire::to(site.port());
+        for tablet in [&marisol, &teo] {
+            crew::with_clock(tablet);
+        }
+        site.set_up(&marisol, "Marisol");
+        site.add("Teo", &["closer"]);
+        marisol.go(&site.address());
+        crew::sign_in(&teo, &teos_wire.address(), "Teo");
+        Some(Self { site, marisol, teo, teos_wire, _driver: driver })
+    }
+
+    /// Begins the night; both stand at their step.
+    fn begin(&self) {
+        self.marisol.go(&self.site.address());
+        self.marisol.touch("#start");
+        // The plan is made: that may take longer than anything else.
+        for _ in 0..8 {
+            if self.marisol.path() == "/step" {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_secs(5));
+        }
+        self.marisol.until("the step page", "return location.pathname === '/step'");
+        self.teo.go(&format!("{}/step", self.teos_wire.address()));
+        for tablet in [&self.marisol, &self.teo] {
+            crew::asks(tablet);
+        }
+    }
+
+    fn both(&self) -> [&Session; 2] {
+        [&self.marisol, &self.teo]
+    }
+
+    /// Fills the trays and signs; the page says that the night is signed.
+    fn sign(&self) {
+        let tray = format!("{}/tray/shake%20freezer", self.site.address());
+        self.marisol.go(&tray);
+        crew::fill_tray(&self.marisol, 500);
+        crew::until_sent(&self.marisol);
+        self.marisol.go(&self.site.address());
+        self.marisol.touch("#sign");
+        self.marisol.until_text("Tonight is signed");
+    }
+}
+
+/// The program.
+fn program() -> String {
+    std::env::var("DEV_PROGRAM").unwrap_or_else(|_| env!("CARGO_BIN_EXE_fulltray").to_owned())
+}
