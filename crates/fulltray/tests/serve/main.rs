@@ -164,7 +164,11 @@ fn every_route_lets_in_whom_the_table_lets_in_and_nobody_else() {
                 (true, ..) => {
                     assert!(![401, 403].contains(&answer.status) || route.path == "/api/sign-in", "{case}")
                 }
-                (false, true, "nobody") => assert_eq!(answer.status, 303, "{case}"),
+                (false, true, "nobody") => {
+                    assert_eq!(answer.status, 303, "{case}");
+                    let to = answer.location.as_deref().unwrap_or_default();
+                    assert!(to == "/" || to.starts_with("/sign-in?next=%2F"), "{to}: {case}");
+                }
                 (false, true, _) if matches!(route.may, May::FirstStart) => {
                     assert_eq!(answer.status, 303, "{case}")
                 }
