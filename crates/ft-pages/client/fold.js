@@ -38,13 +38,33 @@ function compare(a, b) {
   return a < b ? -1 : a > b ? 1 : 0;
 }
 
-/** Ids of events that are taken back; a taking back that is itself taken back does not count. @param {Event[]} ordered */
+/** Ids of events that are taken back. A taking back that is itself taken back does not count; of those that name each
+ * other in a circle the last one counts. @param {Event[]} ordered @returns {Set<string>} */
 export function takenBack(ordered) {
-  const out = new Set();
-  for (const event of [...ordered].reverse()) {
-    if (event.fact.what === "corrected" && !out.has(event.id)) out.add(event.fact.of);
+  const corrections = ordered.filter(({ fact }) => fact.what === "corrected");
+  const target = new Map(corrections.map(({ id, fact }) => [id, String(fact.of)]));
+  /** How many that are not settled yet would take each one back. @type {Map<string, number>} */
+  const against = new Map(corrections.map(({ id }) => [id, 0]));
+  for (const of of target.values()) if (against.has(of)) against.set(of, (against.get(of) ?? 0) + 1);
+  const ready = corrections.map(({ id }) => id).filter((id) => against.get(id) === 0);
+  const circles = corrections.map(({ id }) => id);
+  const [settled, out] = [new Set(), new Set()];
+  for (;;) {
+    let id = ready.pop();
+    while (id === undefined && circles.length > 0) {
+      const next = circles.pop();
+      if (!settled.has(next)) id = next;
+    }
+    if (id === undefined) return out;
+    if (settled.has(id)) continue;
+    settled.add(id);
+    const of = target.get(id) ?? "";
+    if (!out.has(id)) out.add(of);
+    const left = against.get(of);
+    if (left === undefined) continue;
+    against.set(of, Math.max(0, left - 1));
+    if (left <= 1 || out.has(of)) ready.push(of);
   }
-  return out;
 }
 
 /** The key of a part among a machine's. @param {string|undefined} machine @param {import("./api.js").PartRef} part */
@@ -73,6 +93,7 @@ function one(night, event) {
   const on = machine === undefined ? undefined : night.machines.get(machine);
   /** @param {string} state @param {string} [where] */
   const part = (state, where) => night.parts.set(partKey(machine, fact.part), { state, by, at_ms, where });
+  const wasFull = () => night.parts.get(partKey(machine, fact.part))?.state === "laid-out";
   switch (fact.what) {
     case "run-opened":
       for (const who of fact.people) night.people.add(who);
@@ -99,16 +120,17 @@ function one(night, event) {
       part("laid-out");
       break;
     case "part-moved":
-      part(fact.to);
+      // Only who saw it in its slot says that the slot is full.
+      part(fact.to === "laid-out" && !wasFull() ? "on-its-way" : fact.to);
       break;
     case "part-missing":
       part("missing", fact.last_seen);
       break;
     case "part-found":
-      part("found", fact.place);
+      part(wasFull() ? "laid-out" : "found", fact.place);
       break;
     case "part-replaced":
-      part("replaced");
+      part(wasFull() ? "laid-out" : "replaced");
       break;
     case "reading":
       night.readings.push(event);
@@ -134,7 +156,7 @@ function move(machine, by, name, anyway) {
     return;
   }
   happen(machine, event, by);
-  again(machine);
+  if (!anyway) again(machine);
 }
 
 /** @param {Machine} machine @param {number} event @param {Event} by */
@@ -158,16 +180,15 @@ function again(machine) {
   }
 }
 
-/** It happened anyway, or things were found so. @param {Machine} machine @param {Event} by */
+/** It happened anyway, or things were found so; what cannot be so is left as it was. @param {Machine} machine @param {Event} by */
 function differ(machine, by) {
+  if (by.fact.event) move(machine, by, by.fact.event, true);
   for (const [name, value] of Object.entries(by.fact.found ?? {})) {
     const v = machine.form.vars.findIndex((of) => of.name === name);
-    if (v < 0) continue;
-    const { lo, hi } = machine.form.vars[v];
+    if (v < 0 || value < machine.form.vars[v].lo || machine.form.vars[v].hi < value) continue;
     const vals = [...machine.state.vals];
-    vals[v] = Math.min(hi, Math.max(lo, Number(value)));
+    vals[v] = value;
     machine.state = { done: machine.state.done, vals };
   }
-  if (by.fact.event) move(machine, by, by.fact.event, true);
   again(machine);
 }

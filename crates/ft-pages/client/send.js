@@ -17,10 +17,10 @@ export class Refusal extends Error {
 /** The server does not know who this is. */
 export class SignedOut extends Error {}
 
-/** Asks the server to change something. @param {string} path @param {any} body @returns {Promise<any>} */
-export async function ask(path, body) {
+/** Asks the server to change something. @param {string} path @param {any} body @param {number} [patience] ms @returns {Promise<any>} */
+export async function ask(path, body, patience = PATIENCE_MS) {
   const headers = { "content-type": "application/json", "x-fulltray": "1" };
-  const signal = AbortSignal.timeout(PATIENCE_MS);
+  const signal = AbortSignal.timeout(patience);
   const response = await fetch(path, { method: "POST", headers, body: JSON.stringify(body), signal });
   const answer = response.headers.get("content-type")?.includes("json") ? await response.json() : {};
   if (response.status === 401 && path !== "/api/sign-in") throw new SignedOut();

@@ -7,10 +7,13 @@ import { clock, list, say } from "./words.js";
 
 /** @typedef {{ people: string[], out_s: number|null, plan: import("./api.js").Plan }} Compared */
 
+/** A plan may take its time. Source: none, our choice. */
+const PATIENCE_MS = 90_000;
+
 /** Asks, and says what went wrong. @param {string} path @param {any} body @returns {Promise<any>} */
 async function asked(path, body) {
   try {
-    return await ask(path, body);
+    return await ask(path, body, PATIENCE_MS);
   } catch (error) {
     if (error instanceof SignedOut) location.assign("/sign-in?next=/");
     else failed(error);

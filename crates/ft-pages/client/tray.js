@@ -63,7 +63,7 @@ function partOf({ dataset }) {
 function stateOf(button) {
   const now = run.night.parts.get(partKey(machine, partOf(button)));
   if (!now) return { state: button.dataset.first ?? "empty", seen: null };
-  const state = now.state === "laid-out" || now.state === "replaced" ? "full" : now.state === "missing" ? "missing" : now.state === "fitted" ? "fitted" : "empty";
+  const state = now.state === "laid-out" ? "full" : now.state === "missing" ? "missing" : now.state === "fitted" ? "fitted" : "empty";
   return { state, seen: `${now.by} ${clock(now.at_ms)}` };
 }
 

@@ -6,14 +6,14 @@ import { parse, read } from "../client/form.js";
 
 function told(night) {
   const machine = night.machines.get("m");
-  const done = [...machine.done].sort(([a], [b]) => a - b).map(([event, is]) => [event, is.by, is.at_ms, is.id, is.also]);
+  const done = [...machine.done].sort(([a], [b]) => a - b).map(([event, is]) => [event, is.by, is.at_ms, is.id]);
   const parts = [...night.parts].map(([key, is]) => {
     const [, part, side] = JSON.parse(key);
-    return [`${part} ${side ?? ""}`, is.state, is.by, is.at_ms];
+    return [`${part} ${side ?? ""}`, is.state === "missing", is.state === "laid-out"];
   });
   parts.sort((a, b) => (JSON.stringify(a) < JSON.stringify(b) ? -1 : 1));
   const timers = [...night.timers].map(([timer, is]) => [timer, is.ends_ms]).sort();
-  return { vals: machine.state.vals, done, conflicts: machine.conflicts.map(({ event, of }) => [event, of.id]), parts, timers };
+  return { vals: machine.state.vals, done, conflicts: machine.conflicts.map(({ event, of }) => [machine.form.events[event].name, of.id]), parts, timers };
 }
 
 let count = 0;

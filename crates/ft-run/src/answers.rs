@@ -28,6 +28,9 @@ pub struct Answer {
     pub dead_end: bool,
 }
 
+/// More reasons than these are not read at a sink; the first are the nearest. Source: none, our choice.
+const REASONS: usize = 6;
+
 /// Everything about one event in this state.
 pub fn answer(live: &Live, state: &State, event: EventId, language: &str) -> Answer {
     let language = Language::of(language);
@@ -64,6 +67,7 @@ fn why_not(live: &Live, state: &State, event: EventId, language: Language) -> Ve
         }
     }
     told.dedup();
+    told.truncate(REASONS);
     told
 }
 

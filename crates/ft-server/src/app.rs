@@ -73,9 +73,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/run/close") => post(api::run::close),
         ("POST", "/api/plan/what-if") => post(api::run::what_if),
         ("POST", "/api/answer") => post(api::answer::answer),
-        ("POST", "/api/check") => {
-            post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE))
-        }
+        ("POST", "/api/check") => post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE)),
         ("POST", "/api/people") => post(api::people::add),
         ("POST", "/api/people/{name}/pin") => post(api::people::reset_pin),
         ("POST", "/api/people/{name}/roles") => post(api::people::set_roles),
@@ -127,13 +125,12 @@ fn instead(route: &Route, verdict: Verdict, is_first_start: bool, path: &str) ->
         }
         Verdict::Pass => None,
         Verdict::SignIn if route.page && is_first_start => Some(go("/set-up".to_owned())),
-        Verdict::SignIn if route.page => {
-            Some(go(format!("/sign-in?next={}", ft_pages::path_segment(path))))
-        }
+        Verdict::SignIn if route.page => Some(go(format!("/sign-in?next={}", ft_pages::path_segment(path)))),
         Verdict::SignIn => Some(Problem::signed_out().into_response()),
         Verdict::TooLate if route.page => Some(go("/".to_owned())),
         Verdict::TooLate => Some(
-            Problem::conflict("W0409", "Somebody is set up already.", "Sign in, or ask a lead.").into_response(),
+            Problem::conflict("W0409", "Somebody is set up already.", "Sign in, or ask a lead.")
+                .into_response(),
         ),
         Verdict::NotYours => Some(Problem::not_yours(&gate::names(route.may)).into_response()),
     }
@@ -199,9 +196,7 @@ async fn worker() -> Response {
 /// Assets change with the program: they are asked for anew each time, and the service worker keeps them.
 fn embedded(path: &str) -> Response {
     match ft_pages::asset(path) {
-        Some((media, bytes)) => {
-            ([(CONTENT_TYPE, media), (CACHE_CONTROL, "no-cache")], bytes).into_response()
-        }
+        Some((media, bytes)) => ([(CONTENT_TYPE, media), (CACHE_CONTROL, "no-cache")], bytes).into_response(),
         None => Problem::no_such("There is no such file.").into_response(),
     }
 }

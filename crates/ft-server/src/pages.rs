@@ -9,8 +9,8 @@ use axum::response::{Html, IntoResponse, Response};
 use ft_form::walk::State as Walk;
 use ft_pages::{
     EventLine, EventState, FileView, Hand, Language, MachineLine, MachineLink, MachineView, MissingLine,
-    NightState, Page, Person, PlanRow, RecordLine, RecordView, RunLine, SetUpView,
-    Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine, TonightView, TrayView, TrustView,
+    NightState, Page, Person, PlanRow, RecordLine, RecordView, RunLine, SetUpView, Shell, SignInView,
+    SignatureLine, Slot, SlotState, StateGroup, StateLine, TonightView, TrayView, TrustView,
 };
 use serde::Deserialize;
 
@@ -89,7 +89,11 @@ fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option
 }
 
 /// Tonight.
-pub async fn tonight(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn tonight(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Tonight, None);
         Ok(ft_pages::tonight(&shell, &tonight_view(site, who, language)))
@@ -114,9 +118,8 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
     }
     let clocked = ft_draw_plan::Clock { begins_at_s: crate::clock::second_of_day(current.begins_ms) };
     let is_as_begun = current.plan == current.run.plan;
-    let picture = (current.plan.is_plan() && is_as_begun).then(|| {
-        ft_draw_plan::svg(&current.run.problem, &current.plan, clocked, code, 1200)
-    });
+    let picture = (current.plan.is_plan() && is_as_begun)
+        .then(|| ft_draw_plan::svg(&current.run.problem, &current.plan, clocked, code, 1200));
     TonightView {
         procedure: current.procedure.clone(),
         state: match run::state(&current) {
@@ -127,11 +130,7 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         },
         begins: clock(plan.begins_ms),
         out: clock(plan.out_ms),
-        out_by: current
-            .run
-            .problem
-            .deadline_s
-            .map(|by| clock(current.begins_ms + 1000 * i64::from(by))),
+        out_by: current.run.problem.deadline_s.map(|by| clock(current.begins_ms + 1000 * i64::from(by))),
         chance: current.run.view.odds.and_then(|odds| odds.by_deadline).map(|share| (share * 100.0) as u8),
         people: hands(&current, &plan, &states),
         machines: current.run.machines.iter().map(|live| machine_line(&current, live, language)).collect(),
@@ -213,7 +212,11 @@ fn plan_row(current: &Current, row: &ft_run::Row, code: &str) -> PlanRow {
 }
 
 /// My step.
-pub async fn step(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn step(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         Ok(ft_pages::step(&shell(site, who, language, Page::Step, None)))
     })
@@ -314,7 +317,12 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
         let answer = done.is_none().then(|| ft_run::answer(live, state, event, code));
         let state = match (done, answer) {
             (Some(done), _) => {
-                let also = done.also.iter().filter_map(|also| also.by.as_ref()).map(|who| format!(", {who}")).collect::<String>();
+                let also = done
+                    .also
+                    .iter()
+                    .filter_map(|also| also.by.as_ref())
+                    .map(|who| format!(", {who}"))
+                    .collect::<String>();
                 EventState::Done(format!("{}{also} {}", done.by.as_deref().unwrap_or("–"), clock(done.at_ms)))
             }
             (None, Some(answer)) if !answer.may => EventState::Waits(answer.why_not),
@@ -373,7 +381,11 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
 }
 
 /// Readings.
-pub async fn readings(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn readings(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Readings, None);
         Ok(ft_pages::readings(&shell, &crate::readings::view(&site.current(), language)))
@@ -404,7 +416,11 @@ pub async fn file(
 }
 
 /// The record of a night.
-pub async fn record(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn record(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, query, language| {
         let shell = shell(site, who, language, Page::Record, None);
         Ok(ft_pages::record(&shell, &record_view(site, query.run.as_deref(), language)?))
@@ -455,7 +471,9 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
     }
     let head = site.store.head()?;
     let chain = match language {
-        Language::English => format!("{} events in the record; each holds the hash of the one before.", head.seq),
+        Language::English => {
+            format!("{} events in the record; each holds the hash of the one before.", head.seq)
+        }
         Language::Spanish => {
             format!("{} hechos en el registro; cada uno lleva la huella del anterior.", head.seq)
         }
@@ -471,34 +489,53 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
 }
 
 /// Sign-in.
-pub async fn sign_in(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn sign_in(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, query, language| {
         let shell = shell(site, who, language, Page::SignIn, None);
         let known = site.known();
         let people = known.people.iter().filter(|(_, person)| !person.roles.is_empty());
         let next = query.next.clone().filter(|next| is_path(next)).unwrap_or_else(|| "/".to_owned());
-        Ok(ft_pages::sign_in(&shell, &SignInView { people: people.map(|(name, _)| name.clone()).collect(), next }))
+        Ok(ft_pages::sign_in(
+            &shell,
+            &SignInView { people: people.map(|(name, _)| name.clone()).collect(), next },
+        ))
     })
     .await
 }
 
 /// Only a path of this site, never another address.
 fn is_path(next: &str) -> bool {
-    next.starts_with('/') && !next.starts_with("//") && !next.contains('\\') && !next.contains(char::is_control)
+    next.starts_with('/')
+        && !next.starts_with("//")
+        && !next.contains('\\')
+        && !next.contains(char::is_control)
 }
 
 /// The first start.
-pub async fn set_up(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn set_up(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::SetUp, None);
-        let people = site.current().run.kitchen.people.iter().map(|person| person.named.name.clone()).collect();
+        let people =
+            site.current().run.kitchen.people.iter().map(|person| person.named.name.clone()).collect();
         Ok(ft_pages::set_up(&shell, &SetUpView { people }))
     })
     .await
 }
 
 /// The certificate.
-pub async fn trust(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn trust(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Trust, None);
         let port = site.config.listen.port();

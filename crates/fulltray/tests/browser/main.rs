@@ -40,6 +40,13 @@ impl Kitchen {
     fn begin(&self) {
         self.marisol.go(&self.site.address());
         self.marisol.touch("#start");
+        // The plan is made: that may take longer than anything else.
+        for _ in 0..8 {
+            if self.marisol.path() == "/step" {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_secs(5));
+        }
         self.marisol.until("the step page", "return location.pathname === '/step'");
         self.teo.go(&format!("{}/step", self.teos_wire.address()));
         for tablet in [&self.marisol, &self.teo] {

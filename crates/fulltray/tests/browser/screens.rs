@@ -150,7 +150,8 @@ fn tab_to(tablet: &Session, selector: &str) {
         }
         tablet.press(&TAB.to_string());
     }
-    panic!("{}: {selector} cannot be reached by keyboard", tablet.name);
+    let at = tablet.eval("return document.activeElement?.outerHTML.slice(0, 300) + ' dialogs ' + document.querySelectorAll('dialog[open]').length");
+    panic!("{}: {selector} cannot be reached by keyboard; the focus is on {at}", tablet.name);
 }
 
 /// Signed out, in again, three steps, a look at the reasons, and a slot of the tray, without a pointer.
@@ -178,7 +179,7 @@ fn by_keyboard_alone() {
     tablet.press(&ESCAPE.to_string());
     tablet.until("no dialog", "return !document.querySelector('dialog[open]')");
     tablet.go(&format!("{}/tray/shake%20freezer", kitchen.site.address()));
-    tab_to(tablet, "#slots button");
+    tab_to(tablet, "#slots button[data-state=empty]");
     tablet.press(&ENTER.to_string());
     tablet.until("a choice", "return document.querySelector('dialog[open]')");
     tab_to(tablet, "#lies-here");
