@@ -5,6 +5,7 @@ mod args;
 mod commands;
 mod exit;
 mod input;
+mod record;
 
 use std::process::ExitCode;
 

@@ -12,11 +12,14 @@ mod explain;
 pub mod growth;
 mod growth_bulk;
 pub mod kill;
+mod lots;
 mod man;
 mod new;
 mod order;
 mod plan;
+mod practice;
 mod product;
+mod release;
 mod repair;
 pub mod rerun;
 mod rules;
@@ -62,6 +65,9 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
+        Some(Command::Release(args)) => release::run(&args),
+        Some(Command::Lots(args)) => lots::run(&args),
+        Some(Command::Practice(args)) => practice::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }

@@ -106,7 +106,7 @@ fn draw(args: &PlanArgs, night: &Tonight) -> Result<(), Failure> {
     Ok(())
 }
 
-fn demo(file: &str) -> Option<Source> {
+pub(super) fn demo(file: &str) -> Option<Source> {
     let found = DEMO.iter().find(|(name, _)| *name == file)?;
     Some(Source { name: format!("demo/{file}"), text: found.1.to_owned() })
 }
