@@ -82,14 +82,14 @@ fn a_good_night_is_released_and_a_missing_ring_is_not() {
     check(&fulltray(&["release"], ""), 2, &["F0080", "--store"]);
 
     let lots = |more: &[&str]| fulltray(&[&["lots", "--store", path][..], &AT, more].concat(), "");
-    check(&lots(&[]), 0, &["Held on 2026-01-03", "twist machine/hopper", "us-food-code"]);
-    check(&lots(&["glass", "twist machine/hopper"]), 0, &["% lot L1-twist machine hopper", "L0-"]);
+    check(&lots(&[]), 0, &["Held on 2026-01-03", "juice tower/bowl (berry)", "us-food-code"]);
+    check(&lots(&["glass", "juice tower/bowl (berry)"]), 0, &["% lot L1-juice tower bowl (berry)", "L0-"]);
     check(
-        &lots(&["trace", "L0-twist machine hopper"]),
+        &lots(&["trace", "L0-juice tower bowl (berry)"]),
         0,
-        &["K1-twist machine hopper", "night of 2026-01-02"],
+        &["K1-juice tower bowl (berry)", "night of 2026-01-02"],
     );
-    check(&lots(&["trace", "L0-twist machine hoper"]), 2, &["F0084", "did you mean"]);
+    check(&lots(&["trace", "L0-juice tower bowl (bery)"]), 2, &["F0084", "did you mean"]);
 }
 
 /// A small machine that can be practised in three moves.
