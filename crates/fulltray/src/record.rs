@@ -12,8 +12,8 @@ use crate::input;
 const PAGE: usize = 4096;
 
 /// Every event, in the order in which the record has them, given to `take`.
-pub fn each(args: &RecordArgs, mut take: impl FnMut(&Event)) -> Result<(), Failure> {
-    let Some(place) = &args.store else {
+pub fn each(store: Option<&str>, mut take: impl FnMut(&Event)) -> Result<(), Failure> {
+    let Some(place) = store else {
         return Err(Failure::plain(
             "F0080",
             "no record is named",

@@ -148,3 +148,19 @@ fn a_demo_machine_can_be_practised_to_its_end() {
     check(&once, 0, &["\"finished\": true"]);
     assert_eq!(once.stdout, again.stdout);
 }
+
+#[test]
+fn wear_reads_the_records_own_replacements() {
+    let site = Site::demo();
+    let mut year = Year::new(&site, 1);
+    let events: Vec<_> = (0..200).flat_map(|_| year.next_night()).collect();
+    let replaced: Vec<_> =
+        events.into_iter().filter(|event| matches!(event.fact, Fact::PartReplaced { .. })).collect();
+    let record = written("replaced.jsonl", &replaced);
+    let told = fulltray(&["wear", "--store", &record, "--today", "2026-07-20", "--json"], "");
+    let view: serde_json::Value = serde_json::from_slice(&told.stdout).expect("JSON");
+    let parts: Vec<&str> =
+        view["parts"].as_array().expect("a list").iter().filter_map(|part| part["part"].as_str()).collect();
+    assert!(parts.contains(&"plunger ring") && parts.contains(&"bowl gasket"), "{parts:?}");
+    check(&fulltray(&["wear"], ""), 2, &["--store"]);
+}

@@ -18,7 +18,7 @@ pub fn run(args: &LotsArgs) -> Result<Answer, Failure> {
     let book = book(&args.rules)?;
     let limits = Limits::of(&book.stack(), zone.clone());
     let mut books = Books::new();
-    record::each(&args.record, |event| books.apply(event))?;
+    record::each(args.record.store.as_deref(), |event| books.apply(event))?;
     let json = args.rules.json;
     match &args.command {
         Some(LotsCommand::Glass { place }) => {

@@ -26,7 +26,7 @@ pub fn run(args: &ReleaseArgs) -> Result<Answer, Failure> {
     let (kitchen, read) = kitchen(args)?;
     let mut morning = Morning::new();
     let mut happened = Vec::new();
-    record::each(&args.record, |event| {
+    record::each(args.record.store.as_deref(), |event| {
         morning.apply(event);
         if let (Some(who), Some(machine), Fact::Happened { event: name }) =
             (&event.person, &event.machine, &event.fact)
