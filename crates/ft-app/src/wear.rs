@@ -8,14 +8,17 @@ use ft_wear::record::{Record, Replacement};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+/// A replacement: when, the event's id, and whether the part that came out had failed.
+type Told = (i64, String, bool);
+
 /// A fold of replacements: each place of a part, with the days on which a new one went in.
 ///
 /// The life of what was in before the first replacement is not known and is left out: the day on which it was fitted is
 /// not on record. What is still in counts as a life that has not ended.
 #[derive(Debug, Clone, Default)]
 pub struct Replacements {
-    /// By machine and part: event id, moment, and whether the one that came out had failed.
-    told: BTreeMap<(String, PartRef), Vec<(i64, String, bool)>>,
+    /// By machine and part, sorted by time.
+    told: BTreeMap<(String, PartRef), Vec<Told>>,
     corrected: BTreeSet<String>,
 }
 
