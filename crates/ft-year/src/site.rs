@@ -73,7 +73,7 @@ fn machine(name: &str, text: &str) -> Machine {
     let made = Made { file: &file, sha256: &sha256, installed: Some(&installed) };
     let expected = expected(name, made, made).expect("the demo machines compile");
     let (closing, opening) = (walk(&expected.closing.form), walk(&expected.opening.form));
-    Machine { closing, opening, installed, expected }
+    Machine { expected, closing, opening, installed }
 }
 
 /// Every event in the first order that the card allows, with one answer of each look.
