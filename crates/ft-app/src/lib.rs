@@ -14,6 +14,7 @@ pub mod repair_text;
 pub mod source;
 pub mod tonight;
 pub mod verify;
+pub mod wear;
 
 pub use source::{Choice, Forms, Prepared, Source, Trouble, machine, prepare};
 

@@ -11,6 +11,8 @@ use ft_record::{Installed, PartRef};
 use ft_release::{Circuit, Contact, Expected, Measure, Part, Vessel, Work};
 use ft_units::TimeUnit;
 
+use crate::{Choice, Source, Trouble};
+
 /// Hands are never what keeps an event of the record from having happened: as many people as a form may have.
 const PEOPLE: u32 = 6;
 
@@ -294,4 +296,43 @@ fn vessels(machine: &str, file: &File, model: &Machine, variant: &Variant) -> Ve
         }
     }
     vessels
+}
+
+/// The form on which a procedure is practised: with the card's loads, and the proved loosest order as what each event
+/// waits for. Gives the procedure's name with it.
+///
+/// # Errors
+/// [`Trouble`]: problems of the text, or a card that is not safe.
+pub fn practice_form(
+    source: &Source,
+    procedure: Option<&str>,
+    fitted: &[String],
+) -> Result<(String, ft_form::Form), Trouble> {
+    let choice = Choice {
+        procedure: procedure.map(str::to_owned),
+        fitted: Some(fitted.to_vec()),
+        due: Some(false),
+        people: 2,
+    };
+    let forms = crate::prepare(source, &choice)?;
+    let wrong = || Trouble::Choice("there is nothing to practise".into(), "name a procedure".into());
+    let prepared = forms.prepared.first().ok_or_else(wrong)?;
+    let mut form = prepared.form.clone();
+    let mut name = form.name.clone();
+    if let (Some(file), Some(lowered)) = (&forms.file, &prepared.lowered) {
+        let index = match procedure {
+            Some(asked) => file.procedures.iter().position(|of| of.named.name == asked).ok_or_else(wrong)?,
+            None => 0,
+        };
+        name.clone_from(&file.procedures[index].named.name);
+        let groups: Vec<Group> = lowered.loads.iter().map(|load| load.parts.clone()).collect();
+        form = ft_compile::compile_freely(file, index, &prepared.variant, choice.people, &groups)
+            .map_err(Trouble::Problems)?
+            .form;
+    }
+    let order = ft_prove::order(&form, &ft_prove::Limits::default()).map_err(|none| match none {
+        ft_prove::NoOrder::Unsafe { missing } => Trouble::Form(missing),
+        ft_prove::NoOrder::TooLarge => Trouble::Form(vec!["it could not be proved within the limits".into()]),
+    })?;
+    Ok((name, ft_prove::with_order(&form, &order)))
 }

@@ -4,6 +4,7 @@ mod figures;
 pub mod hygiene;
 mod print;
 pub mod record;
+pub mod morning;
 
 use clap::{Args, Parser, Subcommand};
 
@@ -82,6 +83,12 @@ pub enum Command {
     Serve(crate::commands::serve::ServeArgs),
     /// Verify, export, back up, restore or show the record of what happened.
     Record(record::RecordArgs),
+    /// May it serve? Yes or no, every reason, and what would turn a no into a yes.
+    Release(morning::ReleaseArgs),
+    /// Tell what is held and has to go, what was in a glass, and where a lot went.
+    Lots(morning::LotsArgs),
+    /// Practise a procedure: choose what to do next and hear what would have happened.
+    Practice(morning::PracticeArgs),
     /// Print a script that completes commands and options in a shell.
     Completions(CompletionsArgs),
     /// Print the manual page, for `man -l -`.

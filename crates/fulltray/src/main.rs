@@ -6,6 +6,7 @@ mod commands;
 mod exit;
 mod input;
 mod output;
+mod record;
 
 use std::process::ExitCode;
 

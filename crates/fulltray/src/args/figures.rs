@@ -128,8 +128,12 @@ pub enum SampleKind {
 /// Arguments of `wear`.
 #[derive(Debug, Clone, Args)]
 pub struct WearArgs {
-    /// A table (CSV) headed `part,place,fitted,removed,end`; `-` is standard input.
-    pub file: String,
+    /// A table (CSV) of the past headed `part,place,fitted,removed,end`; `-` is standard input.
+    #[arg(required_unless_present = "store")]
+    pub file: Option<String>,
+    /// The record, for its own replacements; a table of the past is added to them.
+    #[arg(long, value_name = "PLACE")]
+    pub store: Option<String>,
     /// Only this kind of part.
     #[arg(long, value_name = "NAME")]
     pub part: Option<String>,

@@ -12,6 +12,7 @@ mod explain;
 pub mod growth;
 mod growth_bulk;
 pub mod kill;
+mod lots;
 mod man;
 mod new;
 mod order;
@@ -19,6 +20,8 @@ mod plan;
 mod print;
 mod product;
 mod record;
+mod practice;
+mod release;
 mod repair;
 pub mod rerun;
 mod rules;
@@ -68,6 +71,9 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Product(args)) => product::run(&args),
         Some(Command::Serve(args)) => serve::run(&args),
         Some(Command::Record(args)) => record::run(&args),
+        Some(Command::Release(args)) => release::run(&args),
+        Some(Command::Lots(args)) => lots::run(&args),
+        Some(Command::Practice(args)) => practice::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }

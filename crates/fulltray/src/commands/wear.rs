@@ -16,18 +16,10 @@ use crate::input;
 pub fn run(args: &WearArgs) -> Result<Answer, Failure> {
     let today = today(args)?;
     let default = settings(args)?;
-    let source = input::text(&args.file)?;
-    let record = record::read(&source.text, today);
-    if let (0, Some(problem)) = (record.rows, record.problems.first()) {
-        return Err(Failure::plain(
-            problem.code,
-            format!("{}: {}", args.file, problem.message),
-            problem.remedy.clone().unwrap_or_else(|| "check the table".to_owned()),
-        ));
-    }
+    let record = lives(args, today)?;
     let mut view = wear(&record, &Request { today, default, parts: BTreeMap::new() });
     if let Some(name) = &args.part {
-        choose(&mut view, name, &args.file)?;
+        choose(&mut view, name, args.file.as_deref().unwrap_or("the record"))?;
     }
     if let Some(path) = &args.svg {
         let [part] = view.parts.as_slice() else {
@@ -47,6 +39,30 @@ pub fn run(args: &WearArgs) -> Result<Answer, Failure> {
     let overdue =
         view.parts.iter().flat_map(|part| &part.due).any(|due| due.days_left.is_some_and(|left| left < 0));
     Ok(if overdue { Answer::No } else { Answer::Yes })
+}
+
+/// Replacements of the table and of the record together.
+fn lives(args: &WearArgs, today: Date) -> Result<record::Record, Failure> {
+    let mut all = record::Record { replacements: Vec::new(), problems: Vec::new(), rows: 0 };
+    if let Some(file) = &args.file {
+        let source = input::text(file)?;
+        all = record::read(&source.text, today);
+        if let (0, Some(problem)) = (all.rows, all.problems.first()) {
+            return Err(Failure::plain(
+                problem.code,
+                format!("{file}: {}", problem.message),
+                problem.remedy.clone().unwrap_or_else(|| "check the table".to_owned()),
+            ));
+        }
+    }
+    if let Some(place) = &args.store {
+        let mut told = ft_app::wear::Replacements::default();
+        crate::record::each(Some(place.as_str()), |event| told.apply(event))?;
+        let own = told.record(&jiff::tz::TimeZone::UTC);
+        all.rows += own.rows;
+        all.replacements.extend(own.replacements.into_iter().filter(|one| one.fitted <= today));
+    }
+    Ok(all)
 }
 
 fn choose(view: &mut WearView, name: &str, file: &str) -> Result<(), Failure> {
