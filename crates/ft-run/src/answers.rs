@@ -28,6 +28,9 @@ pub struct Answer {
     pub dead_end: bool,
 }
 
+/// More reasons than these are not read at a sink; the first are the nearest. Source: none, our choice.
+const REASONS: usize = 6;
+
 /// Everything about one event in this state.
 pub fn answer(live: &Live, state: &State, event: EventId, language: &str) -> Answer {
     let language = Language::of(language);
@@ -36,9 +39,9 @@ pub fn answer(live: &Live, state: &State, event: EventId, language: &str) -> Ans
     let may = live::may(form, state, event) == May::Yes;
     let what_if = live::what_if(form, state, event);
     let hazards = what_if.hazards.iter().map(|index| tell::hazard(form, *index, language).to_owned());
-    let because = ft_prove::why(&live.order, event)
-        .into_iter()
-        .flat_map(|edge| edge.reasons.iter().map(move |reason| tell::reason(form, edge, reason, language)));
+    let because = ft_prove::why(&live.order, event).into_iter().flat_map(|edge| {
+        edge.reasons.iter().map(move |reason| tell::reason(form, edge, reason, language))
+    });
     Answer {
         done,
         may,
@@ -64,6 +67,7 @@ fn why_not(live: &Live, state: &State, event: EventId, language: Language) -> Ve
         }
     }
     told.dedup();
+    told.truncate(REASONS);
     told
 }
 
@@ -90,8 +94,7 @@ pub fn rest(live: &Live, state: &State, limits: &Limits, language: &str) -> Rest
         Verdict::Flaw(flaws) => flaws
             .first()
             .map(|flaw| {
-                let names =
-                    flaw.story.iter().map(|event| tell::event(&live.form, *event, language).to_owned());
+                let names = flaw.story.iter().map(|event| tell::event(&live.form, *event, language).to_owned());
                 let mut story: Vec<String> = names.collect();
                 if let ft_prove::FlawKind::Hazard(index) = flaw.kind {
                     story.push(tell::hazard(&live.form, index, language).to_owned());

@@ -6,7 +6,6 @@
 
 mod again;
 mod answers;
-pub mod fold;
 mod machine;
 mod next;
 mod parts;

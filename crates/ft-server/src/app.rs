@@ -12,7 +12,7 @@ use axum::routing::{MethodRouter, get, post};
 use axum::{Extension, Json, Router};
 
 use crate::api;
-use crate::gate::{self, ROUTES, Route, Verdict};
+use crate::gate::{self, Route, Verdict};
 use crate::pages;
 use crate::problem::Problem;
 use crate::site::Site;
@@ -33,7 +33,7 @@ const FILE: usize = 256 * 1024;
 /// If the table has a route that has no handler.
 pub fn router(site: &Arc<Site>, is_secure: bool) -> Router {
     let mut router = Router::new();
-    for route in ROUTES {
+    for route in gate::all() {
         router = router.route(route.path, handler(route));
     }
     router
@@ -73,9 +73,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/run/close") => post(api::run::close),
         ("POST", "/api/plan/what-if") => post(api::run::what_if),
         ("POST", "/api/answer") => post(api::answer::answer),
-        ("POST", "/api/check") => {
-            post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE))
-        }
+        ("POST", "/api/check") => post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE)),
         ("POST", "/api/people") => post(api::people::add),
         ("POST", "/api/people/{name}/pin") => post(api::people::reset_pin),
         ("POST", "/api/people/{name}/roles") => post(api::people::set_roles),
@@ -83,7 +81,9 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/sign-in") => post(api::sign_in::sign_in),
         ("POST", "/api/sign-out") => post(api::sign_in::sign_out),
         ("POST", "/api/set-up") => post(api::sign_in::set_up),
-        (method, path) => panic!("{method} {path} has no handler"),
+        (method, path) => {
+            crate::morning::handler(route).unwrap_or_else(|| panic!("{method} {path} has no handler"))
+        }
     }
 }
 
@@ -127,13 +127,12 @@ fn instead(route: &Route, verdict: Verdict, is_first_start: bool, path: &str) ->
         }
         Verdict::Pass => None,
         Verdict::SignIn if route.page && is_first_start => Some(go("/set-up".to_owned())),
-        Verdict::SignIn if route.page => {
-            Some(go(format!("/sign-in?next={}", ft_pages::path_segment(path))))
-        }
+        Verdict::SignIn if route.page => Some(go(format!("/sign-in?next={}", ft_pages::path_segment(path)))),
         Verdict::SignIn => Some(Problem::signed_out().into_response()),
         Verdict::TooLate if route.page => Some(go("/".to_owned())),
         Verdict::TooLate => Some(
-            Problem::conflict("W0409", "Somebody is set up already.", "Sign in, or ask a lead.").into_response(),
+            Problem::conflict("W0409", "Somebody is set up already.", "Sign in, or ask a lead.")
+                .into_response(),
         ),
         Verdict::NotYours => Some(Problem::not_yours(&gate::names(route.may)).into_response()),
     }
@@ -199,9 +198,7 @@ async fn worker() -> Response {
 /// Assets change with the program: they are asked for anew each time, and the service worker keeps them.
 fn embedded(path: &str) -> Response {
     match ft_pages::asset(path) {
-        Some((media, bytes)) => {
-            ([(CONTENT_TYPE, media), (CACHE_CONTROL, "no-cache")], bytes).into_response()
-        }
+        Some((media, bytes)) => ([(CONTENT_TYPE, media), (CACHE_CONTROL, "no-cache")], bytes).into_response(),
         None => Problem::no_such("There is no such file.").into_response(),
     }
 }

@@ -26,12 +26,9 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
 fn refused(rejection: &JsonRejection) -> Problem {
     let status = rejection.status();
     match status {
-        StatusCode::PAYLOAD_TOO_LARGE => Problem::new(
-            status,
-            "W0413",
-            "This is too much at once.",
-            "Send it in smaller pieces.",
-        ),
+        StatusCode::PAYLOAD_TOO_LARGE => {
+            Problem::new(status, "W0413", "This is too much at once.", "Send it in smaller pieces.")
+        }
         StatusCode::UNSUPPORTED_MEDIA_TYPE => Problem::new(
             status,
             "W0415",

@@ -72,7 +72,9 @@ pub fn serve(
                 }
                 Some(trust) => {
                     let acceptor = TlsAcceptor::from(Arc::clone(&trust.config));
-                    axum::serve(Encrypted::new(listener, acceptor), router).with_graceful_shutdown(ending).await
+                    axum::serve(Encrypted::new(listener, acceptor), router)
+                        .with_graceful_shutdown(ending)
+                        .await
                 }
             }
         };

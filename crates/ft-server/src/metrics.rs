@@ -62,7 +62,12 @@ impl Metrics {
         let listeners = self.listeners.load(Ordering::Relaxed).to_string();
         one("fulltray_listeners", "gauge", "Open event streams.", listeners);
         one("fulltray_events_stored_total", "counter", "Events stored since the start.", count(&self.stored));
-        one("fulltray_replans_total", "counter", "Nights planned anew since the start.", count(&self.replans));
+        one(
+            "fulltray_replans_total",
+            "counter",
+            "Nights planned anew since the start.",
+            count(&self.replans),
+        );
         one("fulltray_pin_misses_total", "counter", "Wrong PINs since the start.", count(&self.misses));
         let append = self.append.lock().unwrap_or_else(PoisonError::into_inner);
         let name = "fulltray_append_seconds";

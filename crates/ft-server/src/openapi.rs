@@ -39,12 +39,28 @@ pub struct EventShape {
 /// The interface.
 #[derive(OpenApi)]
 #[openapi(
-    info(title = "Fulltray", description = "Close a food machine for the night and open it in the morning. Everything but /health and signing in needs the cookie of a session; what changes something needs the header `x-fulltray: 1` and the same origin."),
+    info(
+        title = "Fulltray",
+        description = "Close a food machine for the night and open it in the morning. Everything but /health and signing in needs the cookie of a session; what changes something needs the header `x-fulltray: 1` and the same origin."
+    ),
     paths(
-        api::sign_in::sign_in, api::sign_in::sign_out, api::sign_in::set_up,
-        api::people::list, api::people::add, api::people::reset_pin, api::people::own_pin, api::people::set_roles,
-        api::run::run, api::run::open, api::run::close, api::run::what_if, api::run::search,
-        api::events::events, api::stream::stream, api::answer::answer, api::check::check,
+        api::sign_in::sign_in,
+        api::sign_in::sign_out,
+        api::sign_in::set_up,
+        api::people::list,
+        api::people::add,
+        api::people::reset_pin,
+        api::people::own_pin,
+        api::people::set_roles,
+        api::run::run,
+        api::run::open,
+        api::run::close,
+        api::run::what_if,
+        api::run::search,
+        api::events::events,
+        api::stream::stream,
+        api::answer::answer,
+        api::check::check,
     ),
     components(schemas(EventShape, crate::problem::Problem))
 )]

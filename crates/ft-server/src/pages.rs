@@ -9,8 +9,8 @@ use axum::response::{Html, IntoResponse, Response};
 use ft_form::walk::State as Walk;
 use ft_pages::{
     EventLine, EventState, FileView, Hand, Language, MachineLine, MachineLink, MachineView, MissingLine,
-    NightState, Page, Person, PlanRow, RecordLine, RecordView, RunLine, SetUpView,
-    Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine, TonightView, TrayView, TrustView,
+    NightState, Page, Person, PlanRow, RecordLine, RecordView, RunLine, SetUpView, Shell, SignInView,
+    SignatureLine, Slot, SlotState, StateGroup, StateLine, TonightView, TrayView, TrustView,
 };
 use serde::Deserialize;
 
@@ -18,7 +18,7 @@ use crate::api::{beside, run};
 use crate::body::Asked;
 use crate::clock::{clock, day};
 use crate::current::Current;
-use crate::gate::{self, ROUTES};
+use crate::gate;
 use crate::problem::Problem;
 use crate::site::Site;
 use crate::who::{LANGUAGE, Who, set_cookie};
@@ -29,13 +29,15 @@ const YEAR_S: u64 = 365 * 24 * 3600;
 /// What may stand behind the question mark of a page.
 #[derive(Debug, Default, Deserialize)]
 pub struct Query {
-    language: Option<String>,
+    pub(crate) language: Option<String>,
     next: Option<String>,
     run: Option<String>,
+    pub(crate) place: Option<String>,
+    pub(crate) at: Option<String>,
 }
 
 /// Makes a page; a language that is asked for is remembered.
-async fn page(
+pub(crate) async fn page(
     site: Arc<Site>,
     who: Who,
     query: Query,
@@ -57,10 +59,10 @@ async fn page(
     answer
 }
 
-fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
+pub(crate) fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
     let current = site.current();
     let may = |path: &str| {
-        let of = ROUTES.iter().find(|route| route.page && route.path == path);
+        let of = gate::all().find(|route| route.page && route.path == path);
         let judged = of.map(|route| gate::judge(route.may, Some(&who.roles), false, false));
         judged == Some(gate::Verdict::Pass)
     };
@@ -72,6 +74,11 @@ fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option
         (Page::Readings, "/readings"),
         (Page::File, "/file/{machine}"),
         (Page::Record, "/record"),
+        (Page::Release, "/release"),
+        (Page::Lots, "/lots"),
+        (Page::Parts, "/parts/{machine}"),
+        (Page::Practice, "/practice"),
+        (Page::People, "/people"),
     ];
     let link = |live: &ft_run::Live| MachineLink {
         name: live.ready.name.clone(),
@@ -89,7 +96,11 @@ fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option
 }
 
 /// Tonight.
-pub async fn tonight(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn tonight(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Tonight, None);
         Ok(ft_pages::tonight(&shell, &tonight_view(site, who, language)))
@@ -114,9 +125,8 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
     }
     let clocked = ft_draw_plan::Clock { begins_at_s: crate::clock::second_of_day(current.begins_ms) };
     let is_as_begun = current.plan == current.run.plan;
-    let picture = (current.plan.is_plan() && is_as_begun).then(|| {
-        ft_draw_plan::svg(&current.run.problem, &current.plan, clocked, code, 1200)
-    });
+    let picture = (current.plan.is_plan() && is_as_begun)
+        .then(|| ft_draw_plan::svg(&current.run.problem, &current.plan, clocked, code, 1200));
     TonightView {
         procedure: current.procedure.clone(),
         state: match run::state(&current) {
@@ -127,11 +137,7 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         },
         begins: clock(plan.begins_ms),
         out: clock(plan.out_ms),
-        out_by: current
-            .run
-            .problem
-            .deadline_s
-            .map(|by| clock(current.begins_ms + 1000 * i64::from(by))),
+        out_by: current.run.problem.deadline_s.map(|by| clock(current.begins_ms + 1000 * i64::from(by))),
         chance: current.run.view.odds.and_then(|odds| odds.by_deadline).map(|share| (share * 100.0) as u8),
         people: hands(&current, &plan, &states),
         machines: current.run.machines.iter().map(|live| machine_line(&current, live, language)).collect(),
@@ -214,7 +220,11 @@ fn plan_row(current: &Current, row: &ft_run::Row, code: &str) -> PlanRow {
 }
 
 /// My step.
-pub async fn step(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn step(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         Ok(ft_pages::step(&shell(site, who, language, Page::Step, None)))
     })
@@ -369,7 +379,11 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
 }
 
 /// Readings.
-pub async fn readings(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn readings(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Readings, None);
         Ok(ft_pages::readings(&shell, &crate::readings::view(&site.current(), language)))
@@ -400,7 +414,11 @@ pub async fn file(
 }
 
 /// The record of a night.
-pub async fn record(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn record(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, query, language| {
         let shell = shell(site, who, language, Page::Record, None);
         Ok(ft_pages::record(&shell, &record_view(site, query.run.as_deref(), language)?))
@@ -451,7 +469,9 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
     }
     let head = site.store.head()?;
     let chain = match language {
-        Language::English => format!("{} events in the record; each holds the hash of the one before.", head.seq),
+        Language::English => {
+            format!("{} events in the record; each holds the hash of the one before.", head.seq)
+        }
         Language::Spanish => {
             format!("{} hechos en el registro; cada uno lleva la huella del anterior.", head.seq)
         }
@@ -467,34 +487,53 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
 }
 
 /// Sign-in.
-pub async fn sign_in(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn sign_in(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, query, language| {
         let shell = shell(site, who, language, Page::SignIn, None);
         let known = site.known();
         let people = known.people.iter().filter(|(_, person)| !person.roles.is_empty());
         let next = query.next.clone().filter(|next| is_path(next)).unwrap_or_else(|| "/".to_owned());
-        Ok(ft_pages::sign_in(&shell, &SignInView { people: people.map(|(name, _)| name.clone()).collect(), next }))
+        Ok(ft_pages::sign_in(
+            &shell,
+            &SignInView { people: people.map(|(name, _)| name.clone()).collect(), next },
+        ))
     })
     .await
 }
 
 /// Only a path of this site, never another address.
 fn is_path(next: &str) -> bool {
-    next.starts_with('/') && !next.starts_with("//") && !next.contains('\\') && !next.contains(char::is_control)
+    next.starts_with('/')
+        && !next.starts_with("//")
+        && !next.contains('\\')
+        && !next.contains(char::is_control)
 }
 
 /// The first start.
-pub async fn set_up(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn set_up(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::SetUp, None);
-        let people = site.current().run.kitchen.people.iter().map(|person| person.named.name.clone()).collect();
+        let people =
+            site.current().run.kitchen.people.iter().map(|person| person.named.name.clone()).collect();
         Ok(ft_pages::set_up(&shell, &SetUpView { people }))
     })
     .await
 }
 
 /// The certificate.
-pub async fn trust(State(site): State<Arc<Site>>, Extension(who): Extension<Who>, Asked(query): Asked<Query>) -> Response {
+pub async fn trust(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Asked(query): Asked<Query>,
+) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Trust, None);
         let port = site.config.listen.port();

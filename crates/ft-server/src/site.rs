@@ -69,6 +69,8 @@ pub struct Site {
     own: Mutex<()>,
     /// Held by whoever reads on in the record, so that everybody hears of events in their order.
     reading: Mutex<()>,
+    /// What the morning keeps in mind.
+    desk: Mutex<crate::morning::Desk>,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
 }
@@ -138,6 +140,7 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
+            desk: Mutex::default(),
             trying: Mutex::new(()),
             trust,
             store,
@@ -158,6 +161,16 @@ impl Site {
     /// Who is signed in.
     pub fn sessions(&self) -> MutexGuard<'_, Sessions> {
         self.sessions.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What the morning keeps in mind, read on to the end of the record.
+    ///
+    /// # Errors
+    /// [`Problem`] of the store.
+    pub fn desk(&self) -> Result<MutexGuard<'_, crate::morning::Desk>, Problem> {
+        let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
+        desk.read_on(&self.store)?;
+        Ok(desk)
     }
 
     /// The code of the first start.
@@ -189,8 +202,27 @@ impl Site {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn say(
+    pub fn say(&self, fact: Fact, person: Option<String>, run: Option<String>) -> Result<String, StoreError> {
+        self.say_about(None, fact, person, run)
+    }
+
+    /// The same of a machine.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn say_of(
         &self,
+        machine: &str,
+        fact: Fact,
+        person: Option<String>,
+        run: Option<String>,
+    ) -> Result<String, StoreError> {
+        self.say_about(Some(machine.to_owned()), fact, person, run)
+    }
+
+    fn say_about(
+        &self,
+        machine: Option<String>,
         fact: Fact,
         person: Option<String>,
         run: Option<String>,
@@ -206,7 +238,7 @@ impl Site {
             zone: "Etc/UTC".to_owned(),
             person,
             run,
-            machine: None,
+            machine,
             fact,
         };
         let id = event.id.clone();
@@ -275,8 +307,8 @@ impl Site {
                 format!("Sign the night {id} first, or go on with it."),
             ));
         }
-        let night = planned(&self.config, &*self.read, procedure, here.as_deref())
-            .map_err(|none| none.problem())?;
+        let night =
+            planned(&self.config, &*self.read, procedure, here.as_deref()).map_err(|none| none.problem())?;
         if !night.plan.is_plan() {
             return Err(Problem::conflict(
                 "W0412",
@@ -315,11 +347,7 @@ impl Site {
             fact,
         };
         let id = event.id.clone();
-        let kept = Kept {
-            kitchen: sha256(&kitchen.text),
-            begins_ms: now,
-            plan: night.plan.clone(),
-        };
+        let kept = Kept { kitchen: sha256(&kitchen.text), begins_ms: now, plan: night.plan.clone() };
         self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
         {
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
@@ -378,7 +406,9 @@ impl NoSite {
             ),
             Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
-            Self::Certificate(error) => Problem::conflict("W0417", error, "Look at the certificate's folder."),
+            Self::Certificate(error) => {
+                Problem::conflict("W0417", error, "Look at the certificate's folder.")
+            }
         }
     }
 }
@@ -420,7 +450,12 @@ fn installed(live: &ft_run::Live) -> Installed {
 }
 
 /// Tonight, planned and brought to life.
-fn planned(config: &Config, read: &Read, procedure: &str, here: Option<&[String]>) -> Result<Current, NoSite> {
+fn planned(
+    config: &Config,
+    read: &Read,
+    procedure: &str,
+    here: Option<&[String]>,
+) -> Result<Current, NoSite> {
     let kitchen = read(None).map_err(NoSite::File)?;
     let budget = Budget::units(config.work, 1);
     let asked = Asked { kitchen, procedure, budget, language: "en", here };
@@ -439,8 +474,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     else {
         return planned(config, read, &config.procedure, None);
     };
-    let kept: Option<Kept> =
-        store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
+    let kept: Option<Kept> = store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
     let kitchen = match kept.as_ref().map(|kept| store.get("file", &kept.kitchen)).transpose()?.flatten() {
         Some(text) => Source { name: "kitchen".into(), text },
         None => read(None).map_err(NoSite::File)?,
@@ -459,8 +493,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     };
     // With a plan that was kept, one schedule is built for its problem alone.
     let budget = Budget::units(if kept.is_some() { 1 } else { config.work }, 1);
-    let asked =
-        Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
+    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
     let mut night = tonight(&asked, &text).map_err(NoSite::Night)?;
     let begins_ms = kept.as_ref().map_or(at_ms, |kept| kept.begins_ms);
     if let Some(kept) = kept {

@@ -106,7 +106,8 @@ fn authority(folder: &Path) -> Result<(String, KeyPair), String> {
     let made = params.self_signed(&pair).map_err(|error| error.to_string())?;
     std::fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     write_secret(&key, &pair.serialize_pem())?;
-    std::fs::write(&certificate, made.pem()).map_err(|error| format!("{}: {error}", certificate.display()))?;
+    std::fs::write(&certificate, made.pem())
+        .map_err(|error| format!("{}: {error}", certificate.display()))?;
     Ok((made.pem(), pair))
 }
 
@@ -125,4 +126,3 @@ fn der(pem: &str) -> Result<CertificateDer<'static>, String> {
     use tokio_rustls::rustls::pki_types::pem::PemObject as _;
     CertificateDer::from_pem_slice(pem.as_bytes()).map_err(|error| error.to_string())
 }
-

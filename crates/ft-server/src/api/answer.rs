@@ -62,11 +62,13 @@ pub async fn answer(
     beside(&site, move |site| {
         let current = site.current();
         let live = current.run.machine(&asked.machine);
-        let live = live.ok_or_else(|| Problem::no_such(format!("There is no machine {:?}.", asked.machine)))?;
+        let live =
+            live.ok_or_else(|| Problem::no_such(format!("There is no machine {:?}.", asked.machine)))?;
         let event = match &asked.event {
-            Some(name) => Some(live.event(name).ok_or_else(|| {
-                Problem::no_such(format!("There is no step {name:?} on this machine."))
-            })?),
+            Some(name) => Some(
+                live.event(name)
+                    .ok_or_else(|| Problem::no_such(format!("There is no step {name:?} on this machine.")))?,
+            ),
             None => None,
         };
         let now = current.night.machines.get(&asked.machine).map(|machine| machine.state.clone());

@@ -41,7 +41,12 @@ pub async fn list(State(site): State<Arc<Site>>) -> Result<Json<Vec<PersonView>>
         let mut list = Vec::new();
         for (name, person) in known {
             let has_pin = pin::exists(&site.store, &name)?;
-            list.push(PersonView { roles: role_names(&person.roles), language: person.language, has_pin, name });
+            list.push(PersonView {
+                roles: role_names(&person.roles),
+                language: person.language,
+                has_pin,
+                name,
+            });
         }
         Ok(Json(list))
     })
@@ -202,7 +207,9 @@ pub fn fit_name(name: &str) -> Result<(), Problem> {
     let fine = !name.trim().is_empty()
         && name.trim() == name
         && name.chars().count() <= 60
-        && !name.chars().any(|c| c.is_control() || "\u{2028}\u{2029}\u{202e}\u{202d}\u{2066}\u{2067}".contains(c));
+        && !name
+            .chars()
+            .any(|c| c.is_control() || "\u{2028}\u{2029}\u{202e}\u{202d}\u{2066}\u{2067}".contains(c));
     if fine {
         Ok(())
     } else {

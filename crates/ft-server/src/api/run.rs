@@ -146,11 +146,7 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
         run: current.id.clone(),
         procedure: current.procedure.clone(),
         state: state(current),
-        me: Me {
-            name: who.name().to_owned(),
-            roles: role_names(&who.roles),
-            language: language.to_owned(),
-        },
+        me: Me { name: who.name().to_owned(), roles: role_names(&who.roles), language: language.to_owned() },
         kitchen: kitchen(current, language),
         people: names.into_iter().map(|name| PersonLine { here: here(&name), name }).collect(),
         machines: current.run.machines.iter().map(|live| machine(current, live, language)).collect(),
@@ -190,9 +186,12 @@ fn machine(current: &Current, live: &ft_run::Live, language: &str) -> MachineAns
     let name = &live.ready.name;
     let now = current.night.machines.get(name);
     let event_name = |event: &usize| live.form.events[*event].name.clone();
-    let values = live.form.vars.iter().enumerate().map(|(var, of)| {
-        (of.name.clone(), now.map_or(of.init, |now| now.state.vals[var]))
-    });
+    let values = live
+        .form
+        .vars
+        .iter()
+        .enumerate()
+        .map(|(var, of)| (of.name.clone(), now.map_or(of.init, |now| now.state.vals[var])));
     MachineAnswer {
         machine: name.clone(),
         label: live.label(language).to_owned(),
@@ -487,14 +486,19 @@ pub fn missing(current: &Current, live: &ft_run::Live, language: &str) -> Vec<Se
         };
         let mut look = Vec::new();
         if let Some(place) = &now.place {
-            look.push(if es { format!("Vista por última vez: {place}.") } else { format!("Last seen: {place}.") });
+            look.push(if es {
+                format!("Vista por última vez: {place}.")
+            } else {
+                format!("Last seen: {place}.")
+            });
         }
         if let Some(had) = now.had.as_ref().or(now.by.as_ref()) {
             look.push(if es { format!("La tuvo {had}: pregunte.") } else { format!("{had} had it: ask.") });
         }
-        let load = live.loads.iter().position(|(_, parts)| {
-            parts.iter().any(|(id, side)| live.part_ref(*id, *side) == part.part)
-        });
+        let load = live
+            .loads
+            .iter()
+            .position(|(_, parts)| parts.iter().any(|(id, side)| live.part_ref(*id, *side) == part.part));
         if let Some(load) = load {
             let others: Vec<String> = live.loads[load]
                 .1

@@ -102,10 +102,9 @@ pub async fn sign_in(
 
 fn with_session(token: &str, browser: &str, is_secure: bool, body: impl IntoResponse) -> Response {
     let mut answer = body.into_response();
-    for cookie in [
-        set_cookie(SESSION, token, SHIFT_S, is_secure),
-        set_cookie(BROWSER, browser, YEAR_S, is_secure),
-    ] {
+    for cookie in
+        [set_cookie(SESSION, token, SHIFT_S, is_secure), set_cookie(BROWSER, browser, YEAR_S, is_secure)]
+    {
         if let Ok(value) = cookie.parse() {
             answer.headers_mut().append(SET_COOKIE, value);
         }
