@@ -159,11 +159,15 @@ pub async fn page(
 
 /// Whether the chain is whole, in a sentence.
 fn chain(site: &Site, language: Language) -> String {
-    match (site.store.verify(None), language) {
-        (Ok(_), Language::English) => "This server has just followed the chain: it is whole.".to_owned(),
-        (Ok(_), Language::Spanish) => "Este servidor acaba de seguir la cadena: está entera.".to_owned(),
-        (Err(error), Language::English) => format!("The chain does not hold: {error}"),
-        (Err(error), Language::Spanish) => format!("La cadena no se sostiene: {error}"),
+    let broken = match site.store.verify(None) {
+        Ok(verified) => verified.broken.map(|broken| broken.to_string()),
+        Err(error) => Some(error.to_string()),
+    };
+    match (broken, language) {
+        (None, Language::English) => "This server has just followed the chain: it is whole.".to_owned(),
+        (None, Language::Spanish) => "Este servidor acaba de seguir la cadena: está entera.".to_owned(),
+        (Some(why), Language::English) => format!("The chain does not hold: {why}"),
+        (Some(why), Language::Spanish) => format!("La cadena no se sostiene: {why}"),
     }
 }
 
