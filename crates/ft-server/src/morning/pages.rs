@@ -126,8 +126,8 @@ pub async fn glass(
 /// A time as a page writes it, where the server is.
 fn moment(text: &str) -> Option<i64> {
     let at: jiff::civil::DateTime = text.parse().ok()?;
-    let zoned = jiff::tz::TimeZone::system().to_ambiguous_zoned(at).compatible().ok()?;
-    Some(zoned.timestamp().as_millisecond())
+    let at = jiff::tz::TimeZone::system().to_ambiguous_timestamp(at).compatible().ok()?;
+    Some(at.as_millisecond())
 }
 
 /// Parts and spares.
