@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use ft_form::Form;
 use ft_form::walk::State;
 use ft_night::Plan;
+use ft_record::fold::{self, Night};
 use ft_record::{Event, Fact, Stored};
-use ft_run::fold::{self, Night};
 use ft_run::{Hand, Piece, PlanRows, Run, Seen};
 
 /// Schedules that may be built to plan the rest of a night anew.
@@ -75,13 +75,18 @@ impl Current {
 
     fn refold(&mut self) {
         let forms = self.by_name();
-        let night = fold::fold(&forms, self.events.iter().map(|stored| &stored.event));
+        let night = fold::run(&forms, &self.events);
         self.night = night;
-        for (who, ..) in &self.night.people {
-            if !self.crew.contains(who) {
-                self.crew.push(who.clone());
-            }
-        }
+        // The plan's people keep their places; who came later follows in the order in which they came.
+        let mut later: Vec<(i64, String)> = self
+            .night
+            .people
+            .iter()
+            .filter(|(who, _)| !self.crew.contains(who))
+            .map(|(who, here)| (here.since_ms, who.clone()))
+            .collect();
+        later.sort();
+        self.crew.extend(later.into_iter().map(|(_, who)| who));
     }
 
     /// Whether this event is of the run.
@@ -89,9 +94,19 @@ impl Current {
         self.id.is_some() && (event.run == self.id || Some(&event.id) == self.id.as_ref())
     }
 
+    /// What has been said about a part.
+    pub fn part(&self, machine: &str, part: &ft_record::PartRef) -> Option<&ft_record::fold::PartNow> {
+        self.night.parts.get(machine)?.get(part)
+    }
+
+    /// Whether somebody is here.
+    pub fn is_here(&self, name: &str) -> bool {
+        self.night.present().any(|who| who == name)
+    }
+
     /// Whether somebody signed for it.
     pub fn is_signed(&self) -> bool {
-        !self.night.signatures.is_empty()
+        !self.night.signed.is_empty()
     }
 
     /// Whether everything has happened.
@@ -153,7 +168,7 @@ impl Current {
             .machines
             .iter()
             .map(|live| match self.night.machines.get(&live.ready.name) {
-                Some(machine) => machine.done.iter().map(|(event, done)| (*event, done.at_ms)).collect(),
+                Some(machine) => machine.done.iter().map(|done| (done.event, done.at_ms)).collect(),
                 None => BTreeMap::new(),
             })
             .collect();
@@ -164,11 +179,11 @@ impl Current {
             .crew
             .iter()
             .map(|name| {
-                let known = self.night.people.iter().find(|(who, ..)| who == name);
+                let known = self.night.people.get(name);
                 Hand {
                     name: name.clone(),
-                    from_s: known.map_or(0, |(_, from, _)| second(*from)),
-                    left_s: known.and_then(|(.., left)| left.map(second)),
+                    from_s: known.map_or(0, |here| second(here.since_ms)),
+                    left_s: known.and_then(|here| here.left_ms.map(second)),
                 }
             })
             .collect();

@@ -166,8 +166,7 @@ fn hands(current: &Current, plan: &ft_run::PlanRows, states: &[Walk]) -> Vec<Han
     };
     let mut hands: Vec<Hand> = Vec::new();
     for name in &current.crew {
-        let left = current.night.people.iter().any(|(who, _, left)| who == name && left.is_some());
-        hands.push(hand(name, !left));
+        hands.push(hand(name, current.id.is_none() || current.is_here(name)));
     }
     for person in &current.run.kitchen.people {
         if !current.crew.contains(&person.named.name) {
@@ -254,19 +253,19 @@ fn live<'c>(current: &'c Current, machine: &str) -> Result<&'c ft_run::Live, Pro
 
 fn tray_view(current: &Current, live: &ft_run::Live, language: Language) -> TrayView {
     use ft_compile::lower::part;
-    use ft_run::fold::PartState;
     let code = language.code();
     let now = current.night.machines.get(&live.ready.name);
     let mut slots = Vec::new();
     for of in live.followed() {
-        let told = current.night.parts.get(&(live.ready.name.clone(), of.part.clone()));
+        let told = current.part(&live.ready.name, &of.part);
         let value = now.map_or(part::FITTED, |now| now.state.vals[of.var]);
-        let state = match told.map(|told| told.state) {
-            Some(PartState::Missing) => SlotState::Missing,
-            Some(PartState::On(ft_record::Journey::LaidOut) | PartState::Replaced) => SlotState::Full,
-            Some(PartState::On(ft_record::Journey::Fitted)) => SlotState::Fitted,
-            Some(PartState::On(_) | PartState::Found) | None if value == part::IN_SLOT => SlotState::Full,
-            Some(PartState::On(_) | PartState::Found) | None => SlotState::Empty,
+        let journey = told.and_then(|told| told.journey);
+        let state = match (told.is_some_and(|told| told.missing), journey) {
+            (true, _) => SlotState::Missing,
+            (false, Some(ft_record::Journey::LaidOut)) => SlotState::Full,
+            (false, Some(ft_record::Journey::Fitted)) => SlotState::Fitted,
+            (false, _) if value == part::IN_SLOT => SlotState::Full,
+            (false, _) => SlotState::Empty,
         };
         let label = ft_app::tonight::pick(&of.labels, code).unwrap_or(&of.part.part).to_owned();
         slots.push(Slot {
@@ -276,7 +275,10 @@ fn tray_view(current: &Current, live: &ft_run::Live, language: Language) -> Tray
             number: of.part.number,
             label,
             state,
-            seen: told.map(|told| format!("{} {}", told.by.as_deref().unwrap_or(""), clock(told.at_ms))),
+            seen: told.and_then(|told| {
+                let by = told.seen_by.as_deref().unwrap_or_default();
+                told.seen_at_ms.map(|at| format!("{by} {}", clock(at)))
+            }),
         });
     }
     slots.sort_by(|a, b| a.slot.cmp(&b.slot));
@@ -318,11 +320,11 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
     let state = now.map_or(&start, |now| &now.state);
     let event_line = |event: usize| {
         let title = ft_prove::tell::event(form, event, told).to_owned();
-        let done = now.and_then(|now| now.done.get(&event));
+        let done = now.and_then(|now| now.done.iter().find(|done| done.event == event));
         let answer = done.is_none().then(|| ft_run::answer(live, state, event, code));
         let state = match (done, answer) {
             (Some(done), _) => {
-                let also = done.also.iter().map(|who| format!(", {who}")).collect::<String>();
+                let also = done.also.iter().filter_map(|also| also.by.as_ref()).map(|who| format!(", {who}")).collect::<String>();
                 EventState::Done(format!("{}{also} {}", done.by.as_deref().unwrap_or("–"), clock(done.at_ms)))
             }
             (None, Some(answer)) if !answer.may => EventState::Waits(answer.why_not),
@@ -354,17 +356,19 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
         }
     }
     let conflicts = now.map(|now| now.conflicts.iter()).into_iter().flatten().map(|conflict| {
-        let why = ft_run::answer(live, state, conflict.event, code).why_not.join(" ");
-        let title = ft_prove::tell::event(form, conflict.event, told);
-        let by = conflict.of.person.as_deref().unwrap_or("–");
+        let event = live.event(&conflict.event);
+        let why = event.map(|event| ft_run::answer(live, state, event, code).why_not.join(" "));
+        let why = why.unwrap_or_default();
+        let title = event.map_or(conflict.event.as_str(), |event| ft_prove::tell::event(form, event, told));
+        let by = conflict.by.as_deref().unwrap_or("–");
         match language {
             Language::English => format!(
                 "{by} ticked “{title}” at {}, before it may happen. It is set aside and counts once it may. {why}",
-                clock(conflict.of.at_ms)
+                clock(conflict.at_ms)
             ),
             Language::Spanish => format!(
                 "{by} marcó «{title}» a las {}, antes de tiempo. Queda apartado y contará en cuanto se pueda. {why}",
-                clock(conflict.of.at_ms)
+                clock(conflict.at_ms)
             ),
         }
     });
@@ -463,7 +467,7 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
                 .map(|live| live.label(language.code()).to_owned())
                 .or_else(|| event.machine.clone()),
             what: crate::sentence::sentence(&event.fact, label, language),
-            is_corrected: current.night.taken_back.contains(&event.id),
+            is_corrected: current.night.corrections.iter().any(|one| one.of == event.id),
             conflict: None,
         });
     }

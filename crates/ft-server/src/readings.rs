@@ -2,7 +2,6 @@
 
 use ft_machine::Statement;
 use ft_pages::{Language, ReadingTaken, ReadingWanted, ReadingsView};
-use ft_record::Fact;
 
 use crate::clock::clock;
 use crate::current::Current;
@@ -31,14 +30,13 @@ pub fn view(current: &Current, language: Language) -> ReadingsView {
         }
     }
     let mut taken = Vec::new();
-    for event in current.night.readings.iter().rev() {
-        let Fact::Reading { of, value, unit, within, good, .. } = &event.fact else { continue };
+    for reading in current.night.readings.iter().rev() {
         taken.push(ReadingTaken {
-            label: of.clone(),
-            value: format!("{value} {unit}"),
-            is_good: *good,
-            within: within.clone(),
-            seen: format!("{} {}", event.person.as_deref().unwrap_or("–"), clock(event.at_ms)),
+            label: reading.of.clone(),
+            value: format!("{} {}", reading.value, reading.unit),
+            is_good: reading.good,
+            within: reading.within.clone(),
+            seen: format!("{} {}", reading.by.as_deref().unwrap_or("–"), clock(reading.at_ms)),
         });
     }
     ReadingsView { wanted, taken, charts: Vec::new() }

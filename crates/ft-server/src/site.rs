@@ -202,11 +202,20 @@ impl Site {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn say(&self, fact: Fact, person: Option<String>, run: Option<String>) -> Result<String, StoreError> {
-        self.say_about(None, fact, person, run)
+    pub fn say(
+        &self,
+        fact: Fact,
+        person: Option<String>,
+        run: Option<String>,
+    ) -> Result<String, StoreError> {
+        let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        let event = self.own_event(ids::now_ms(), fact, person, run);
+        let id = event.id.clone();
+        self.append(vec![event])?;
+        Ok(id)
     }
 
-    /// The same of a machine.
+    /// Says something of a machine as the server itself; gives the event's id.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -217,30 +226,9 @@ impl Site {
         person: Option<String>,
         run: Option<String>,
     ) -> Result<String, StoreError> {
-        self.say_about(Some(machine.to_owned()), fact, person, run)
-    }
-
-    fn say_about(
-        &self,
-        machine: Option<String>,
-        fact: Fact,
-        person: Option<String>,
-        run: Option<String>,
-    ) -> Result<String, StoreError> {
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
-        let now = ids::now_ms();
-        let event = Event {
-            v: VERSION,
-            id: ids::uuid7(now),
-            device: self.device.clone(),
-            order: self.known().last_order(&self.device) + 1,
-            at_ms: now,
-            zone: "Etc/UTC".to_owned(),
-            person,
-            run,
-            machine,
-            fact,
-        };
+        let mut event = self.own_event(ids::now_ms(), fact, person, run);
+        event.machine = Some(machine.to_owned());
         let id = event.id.clone();
         self.append(vec![event])?;
         Ok(id)
@@ -307,54 +295,106 @@ impl Site {
                 format!("Sign the night {id} first, or go on with it."),
             ));
         }
-        let night =
-            planned(&self.config, &*self.read, procedure, here.as_deref()).map_err(|none| none.problem())?;
-        if !night.plan.is_plan() {
-            return Err(Problem::conflict(
-                "W0412",
-                "There is no plan for this night.",
-                "Ask for other people, or more time.",
-            ));
-        }
-        let machines = night.run.machines.iter().map(installed).collect();
-        let fact = Fact::RunOpened {
-            procedure: procedure.to_owned(),
-            machines,
-            people: night.crew.clone(),
-            out_by_ms: None,
-        };
-        // The texts lie on the shelf before the night begins: it goes on with what was proved.
-        let kitchen = (self.read)(None).map_err(|error| NoSite::File(error).problem())?;
-        for live in &night.run.machines {
-            self.store.put("file", &sha256(&live.ready.source.text), &live.ready.source.text)?;
-        }
-        self.store.put("file", &sha256(&kitchen.text), &kitchen.text)?;
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        if !self.is_planned(procedure, here.as_deref()) {
+            let night = planned(&self.config, &*self.read, procedure, here.as_deref())
+                .map_err(|none| none.problem())?;
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            if current.id.is_none() || current.is_signed() {
+                *current = night;
+            }
+        }
         if let Some(id) = open() {
             return Err(Problem::conflict("W0411", "A night is open already.", format!("Go on with {id}.")));
         }
+        let (fact, kept) = {
+            let current = self.current();
+            if !current.plan.is_plan() {
+                return Err(Problem::conflict(
+                    "W0412",
+                    "There is no plan for this night.",
+                    "Ask for other people, or more time.",
+                ));
+            }
+            // The texts lie on the shelf before the night begins: it goes on with what was proved.
+            let kitchen = (self.read)(None).map_err(|error| NoSite::File(error).problem())?;
+            for live in &current.run.machines {
+                self.store.put("file", &sha256(&live.ready.source.text), &live.ready.source.text)?;
+            }
+            self.store.put("file", &sha256(&kitchen.text), &kitchen.text)?;
+            let fact = Fact::RunOpened {
+                procedure: procedure.to_owned(),
+                machines: current.run.machines.iter().map(installed).collect(),
+                people: current.crew.clone(),
+                out_by_ms: None,
+            };
+            (fact, Kept { kitchen: sha256(&kitchen.text), begins_ms: 0, plan: current.plan.clone() })
+        };
         let now = ids::now_ms();
-        let event = Event {
+        let event = self.own_event(now, fact, Some(who.to_owned()), None);
+        let id = event.id.clone();
+        let kept = Kept { begins_ms: now, ..kept };
+        self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
+        {
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            current.id = Some(id.clone());
+            current.begins_ms = now;
+        }
+        if let Err(error) = self.append(vec![event]) {
+            // It was not opened: what could be is there again.
+            self.current.write().unwrap_or_else(PoisonError::into_inner).id = None;
+            return Err(error.into());
+        }
+        Ok(id)
+    }
+
+    /// Whether the night that could be is the one that is asked for, from the texts as they are now.
+    fn is_planned(&self, procedure: &str, here: Option<&[String]>) -> bool {
+        let current = self.current();
+        let same_people = match here {
+            None => true,
+            Some(here) => {
+                here.len() == current.crew.len() && here.iter().all(|name| current.crew.contains(name))
+            }
+        };
+        let same_texts = || {
+            current.run.machines.iter().all(|live| {
+                let installed =
+                    current.run.kitchen.machines.iter().find(|one| one.named.name == live.ready.name);
+                let read = installed.and_then(|one| (self.read)(Some(&one.file)).ok());
+                read.is_some_and(|source| source.text == live.ready.source.text)
+            })
+        };
+        let same_kitchen = || {
+            let text = (self.read)(None).map(|source| source.text);
+            text.is_ok_and(|text| ft_compile::read(&text).0.kitchen.is_some_and(|kitchen| {
+                // Who is here was chosen above; all else must be as it was planned.
+                kitchen.hours == current.run.kitchen.hours
+                    && kitchen.machines == current.run.kitchen.machines
+                    && (here.is_some() || kitchen.people == current.run.kitchen.people)
+            }))
+        };
+        current.id.is_none()
+            && current.procedure == procedure
+            && same_people
+            && same_texts()
+            && same_kitchen()
+    }
+
+    /// An event of the server's own device; `own` must be held until it is stored.
+    fn own_event(&self, now: i64, fact: Fact, person: Option<String>, run: Option<String>) -> Event {
+        Event {
             v: VERSION,
             id: ids::uuid7(now),
             device: self.device.clone(),
             order: self.known().last_order(&self.device) + 1,
             at_ms: now,
             zone: "Etc/UTC".to_owned(),
-            person: Some(who.to_owned()),
-            run: None,
+            person,
+            run,
             machine: None,
             fact,
-        };
-        let id = event.id.clone();
-        let kept = Kept { kitchen: sha256(&kitchen.text), begins_ms: now, plan: night.plan.clone() };
-        self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
-        {
-            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
-            *current = Current::new(Some(id.clone()), procedure, now, night.run, night.plan);
         }
-        self.append(vec![event])?;
-        Ok(id)
     }
 
     /// Plans the same procedure with other people, and changes nothing.
@@ -406,9 +446,7 @@ impl NoSite {
             ),
             Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
-            Self::Certificate(error) => {
-                Problem::conflict("W0417", error, "Look at the certificate's folder.")
-            }
+            Self::Certificate(error) => Problem::conflict("W0417", error, "Look at the certificate's folder."),
         }
     }
 }
@@ -450,12 +488,7 @@ fn installed(live: &ft_run::Live) -> Installed {
 }
 
 /// Tonight, planned and brought to life.
-fn planned(
-    config: &Config,
-    read: &Read,
-    procedure: &str,
-    here: Option<&[String]>,
-) -> Result<Current, NoSite> {
+fn planned(config: &Config, read: &Read, procedure: &str, here: Option<&[String]>) -> Result<Current, NoSite> {
     let kitchen = read(None).map_err(NoSite::File)?;
     let budget = Budget::units(config.work, 1);
     let asked = Asked { kitchen, procedure, budget, language: "en", here };
@@ -474,7 +507,8 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     else {
         return planned(config, read, &config.procedure, None);
     };
-    let kept: Option<Kept> = store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
+    let kept: Option<Kept> =
+        store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
     let kitchen = match kept.as_ref().map(|kept| store.get("file", &kept.kitchen)).transpose()?.flatten() {
         Some(text) => Source { name: "kitchen".into(), text },
         None => read(None).map_err(NoSite::File)?,
@@ -493,7 +527,8 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     };
     // With a plan that was kept, one schedule is built for its problem alone.
     let budget = Budget::units(if kept.is_some() { 1 } else { config.work }, 1);
-    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
+    let asked =
+        Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
     let mut night = tonight(&asked, &text).map_err(NoSite::Night)?;
     let begins_ms = kept.as_ref().map_or(at_ms, |kept| kept.begins_ms);
     if let Some(kept) = kept {

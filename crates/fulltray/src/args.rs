@@ -13,11 +13,14 @@ pub use figures::{ChartArgs, SampleArgs, SampleKind, WearArgs};
 
 /// Closes a food machine for the night and opens it in the morning: proved, planned, followed to the last part.
 ///
-/// Without a command it plans tonight for the demo kitchen. Local code, the equipment's own instructions and
+/// Without a command it plans tonight for the demo kitchen and, in a terminal, serves it on this computer. Local code, the equipment's own instructions and
 /// licensed practice come first; the program advises people and never drives a machine.
 #[derive(Debug, Parser)]
 #[command(name = "fulltray", version, propagate_version = true, disable_help_subcommand = true)]
 pub struct Cli {
+    /// Without a command: print the plan and end, instead of serving it.
+    #[arg(long)]
+    pub no_serve: bool,
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -68,6 +71,8 @@ pub enum Command {
     Timecontrol(hygiene::TimecontrolArgs),
     /// Reckon overrun, freezing point and syrup.
     Product(hygiene::ProductArgs),
+    /// Serve a kitchen: the night, its tablets and its record, until it is ended with Ctrl-C.
+    Serve(crate::commands::serve::ServeArgs),
     /// Print a script that completes commands and options in a shell.
     Completions(CompletionsArgs),
     /// Print the manual page, for `man -l -`.

@@ -8,7 +8,6 @@ use axum::http::StatusCode;
 use axum::{Extension, Json};
 use ft_record::{Fact, Journey, PartRef, Role, SignedAs};
 use ft_run::PlanRows;
-use ft_run::fold::PartState;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -131,7 +130,7 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
         .map(|stored| serde_json::json!({ "seq": stored.seq, "event": stored.event }))
         .collect();
     let here = |name: &str| match current.id {
-        Some(_) => current.night.people.iter().any(|(known, _, left)| known == name && left.is_none()),
+        Some(_) => current.is_here(name),
         None => current.crew.iter().any(|known| known == name),
     };
     let mut names: Vec<String> = current.crew.clone();
@@ -146,7 +145,11 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
         run: current.id.clone(),
         procedure: current.procedure.clone(),
         state: state(current),
-        me: Me { name: who.name().to_owned(), roles: role_names(&who.roles), language: language.to_owned() },
+        me: Me {
+            name: who.name().to_owned(),
+            roles: role_names(&who.roles),
+            language: language.to_owned(),
+        },
         kitchen: kitchen(current, language),
         people: names.into_iter().map(|name| PersonLine { here: here(&name), name }).collect(),
         machines: current.run.machines.iter().map(|live| machine(current, live, language)).collect(),
@@ -155,8 +158,8 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
             .night
             .timers
             .iter()
-            .map(|(timer, of)| TimerLine {
-                timer: timer.clone(),
+            .map(|of| TimerLine {
+                timer: of.timer.clone(),
                 ends_ms: of.ends_ms,
                 machine: of.machine.clone(),
             })
@@ -186,25 +189,25 @@ fn machine(current: &Current, live: &ft_run::Live, language: &str) -> MachineAns
     let name = &live.ready.name;
     let now = current.night.machines.get(name);
     let event_name = |event: &usize| live.form.events[*event].name.clone();
-    let values = live
-        .form
-        .vars
-        .iter()
-        .enumerate()
-        .map(|(var, of)| (of.name.clone(), now.map_or(of.init, |now| now.state.vals[var])));
+    let values = live.form.vars.iter().enumerate().map(|(var, of)| {
+        (of.name.clone(), now.map_or(of.init, |now| now.state.vals[var]))
+    });
     MachineAnswer {
         machine: name.clone(),
         label: live.label(language).to_owned(),
         form: current.forms.get(name).cloned().unwrap_or_default(),
-        done: now.map(|now| now.order.iter().map(event_name).collect()).unwrap_or_default(),
+        done: now.map(|now| now.done.iter().map(|done| event_name(&done.event)).collect()).unwrap_or_default(),
         values: values.collect(),
         conflicts: now
             .map(|now| {
-                let line = |conflict: &ft_run::fold::Conflict| ConflictLine {
-                    id: conflict.of.id.clone(),
-                    event: event_name(&conflict.event),
-                    by: conflict.of.person.clone(),
-                    why: ft_run::answer(live, &now.state, conflict.event, language).why_not,
+                let line = |conflict: &ft_record::fold::Conflict| ConflictLine {
+                    id: conflict.id.clone(),
+                    event: conflict.event.clone(),
+                    by: conflict.by.clone(),
+                    why: match live.event(&conflict.event) {
+                        Some(event) => ft_run::answer(live, &now.state, event, language).why_not,
+                        None => vec![conflict.sentence.clone()],
+                    },
                 };
                 now.conflicts.iter().map(line).collect()
             })
@@ -215,22 +218,21 @@ fn machine(current: &Current, live: &ft_run::Live, language: &str) -> MachineAns
 
 fn part_line(current: &Current, live: &ft_run::Live, of: ft_run::Followed, language: &str) -> PartLine {
     let name = &live.ready.name;
-    let told = current.night.parts.get(&(name.clone(), of.part.clone()));
+    let told = current.part(name, &of.part);
     let value = current.night.machines.get(name).map(|machine| machine.state.vals[of.var]);
     let label = ft_app::tonight::pick(&of.labels, language).unwrap_or(&of.part.part).to_owned();
     PartLine {
         label,
-        slot: of.slot,
-        state: match told.map(|told| told.state) {
-            Some(PartState::Missing) => "missing",
-            Some(PartState::Found) => "found",
-            Some(PartState::Replaced) => "replaced",
-            Some(PartState::On(journey)) => journey_name(journey),
-            None => value.map_or("fitted", value_name),
+        state: match told {
+            Some(told) if told.missing => "missing",
+            Some(told) if told.replaced && told.journey.is_none() => "replaced",
+            Some(told) if told.journey.is_some() => told.journey.map_or("fitted", journey_name),
+            _ => value.map_or("fitted", value_name),
         },
-        seen_at: told.map(|told| told.at_ms),
-        seen_by: told.and_then(|told| told.by.clone()),
-        place: told.and_then(|told| told.place.clone()),
+        seen_at: told.and_then(|told| told.seen_at_ms),
+        seen_by: told.and_then(|told| told.seen_by.clone()),
+        place: told.and_then(|told| told.last_seen.clone()),
+        slot: of.slot,
         part: of.part,
     }
 }
@@ -277,8 +279,9 @@ pub fn against(current: &Current, language: &str) -> Vec<String> {
             });
         }
         for conflict in &now.conflicts {
-            let title = ft_app::tonight::pick(&live.form.events[conflict.event].words, language);
-            let title = title.unwrap_or(&live.form.events[conflict.event].name);
+            let event = live.event(&conflict.event).map(|event| &live.form.events[event]);
+            let title = event.and_then(|event| ft_app::tonight::pick(&event.words, language));
+            let title = title.unwrap_or(&conflict.event);
             told.push(if es {
                 format!("{label}: «{title}» se apartó y nadie lo ha aclarado.")
             } else {
@@ -286,8 +289,7 @@ pub fn against(current: &Current, language: &str) -> Vec<String> {
             });
         }
         for part in live.followed() {
-            let key = (name.clone(), part.part.clone());
-            if current.night.parts.get(&key).is_some_and(|part| part.state == PartState::Missing) {
+            if current.part(name, &part.part).is_some_and(|now| now.missing) {
                 let part = ft_app::tonight::pick(&part.labels, language).unwrap_or(&part.part.part);
                 told.push(if es {
                     format!("{label}: no aparece: {part}.")
@@ -480,25 +482,18 @@ pub fn missing(current: &Current, live: &ft_run::Live, language: &str) -> Vec<Se
     let es = language == "es";
     let mut list = Vec::new();
     for part in live.followed() {
-        let key = (live.ready.name.clone(), part.part.clone());
-        let Some(now) = current.night.parts.get(&key).filter(|now| now.state == PartState::Missing) else {
-            continue;
-        };
+        let told = current.part(&live.ready.name, &part.part);
+        let Some(now) = told.filter(|now| now.missing) else { continue };
         let mut look = Vec::new();
-        if let Some(place) = &now.place {
-            look.push(if es {
-                format!("Vista por última vez: {place}.")
-            } else {
-                format!("Last seen: {place}.")
-            });
+        if let Some(place) = &now.last_seen {
+            look.push(if es { format!("Vista por última vez: {place}.") } else { format!("Last seen: {place}.") });
         }
-        if let Some(had) = now.had.as_ref().or(now.by.as_ref()) {
+        if let Some(had) = &now.seen_by {
             look.push(if es { format!("La tuvo {had}: pregunte.") } else { format!("{had} had it: ask.") });
         }
-        let load = live
-            .loads
-            .iter()
-            .position(|(_, parts)| parts.iter().any(|(id, side)| live.part_ref(*id, *side) == part.part));
+        let load = live.loads.iter().position(|(_, parts)| {
+            parts.iter().any(|(id, side)| live.part_ref(*id, *side) == part.part)
+        });
         if let Some(load) = load {
             let others: Vec<String> = live.loads[load]
                 .1

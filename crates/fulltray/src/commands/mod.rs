@@ -21,6 +21,7 @@ mod repair;
 pub mod rerun;
 mod rules;
 mod sample;
+pub mod serve;
 mod tidy;
 mod timecontrol;
 mod verify;
@@ -40,7 +41,7 @@ use crate::input;
 /// Bad input or use.
 pub fn run(cli: Cli) -> Result<Answer, Failure> {
     match cli.command {
-        None => plan::run(&crate::args::PlanArgs::default()),
+        None => serve::demo(cli.no_serve),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Order(args)) => order::run(&args),
         Some(Command::Repair(args)) => repair::run(&args),
@@ -62,6 +63,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Datemark(args)) => datemark::run(&args),
         Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
+        Some(Command::Serve(args)) => serve::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }

@@ -106,7 +106,8 @@ fn draw(args: &PlanArgs, night: &Tonight) -> Result<(), Failure> {
     Ok(())
 }
 
-fn demo(file: &str) -> Option<Source> {
+/// A file of the demo kitchen.
+pub fn demo(file: &str) -> Option<Source> {
     let found = DEMO.iter().find(|(name, _)| *name == file)?;
     Some(Source { name: format!("demo/{file}"), text: found.1.to_owned() })
 }
