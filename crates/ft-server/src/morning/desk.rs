@@ -6,7 +6,7 @@ use ft_app::morning::{Made, expected};
 use ft_lots::Limits;
 use ft_morning::{Inspections, Place, Sessions};
 use ft_pages::Language;
-use ft_record::{Event, Fact, Installed, Role};
+use ft_record::{Event, Fact, Installed};
 use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
 use ft_rules::{Stack, shipped_named};
 use ft_store::Store;
@@ -158,11 +158,6 @@ impl Desk {
             (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
             (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
         })
-    }
-
-    /// Whether somebody has one of some roles at a moment.
-    pub fn is_any(&self, who: &str, roles: &[Role], at_ms: i64) -> bool {
-        self.morning.people().is_any(who, roles, at_ms)
     }
 }
 
