@@ -27,6 +27,7 @@ pub fn lots(
         products: products(site),
         places,
         shortfalls: inventory.shortfalls.iter().map(|one| shortfall(site, one)).collect(),
+        prints: false,
         may_write,
         may_recall,
         caution: site.say(CAUTION, CAUTION_ES).to_owned(),

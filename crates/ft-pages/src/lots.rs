@@ -79,6 +79,8 @@ pub struct LotsView {
     pub places: Vec<String>,
     /// Draws of more than was told to be there, a sentence each.
     pub shortfalls: Vec<String>,
+    /// Whether labels can be printed here.
+    pub prints: bool,
     /// Whether this person may tell of lots.
     pub may_write: bool,
     /// Whether this person may call a lot back.
@@ -138,7 +140,7 @@ fn line(shell: &Shell, view: &LotsView, held: &HeldLine) -> Markup {
             (shares(shell, &held.label, &held.shares))
             @if !held.advice.is_empty() { ul .advice { @for one in &held.advice { li { (one) } } } }
             p .links {
-                @if !held.is_vessel { a href={ "/lots/label/" (path_segment(&held.place)) } { (shell.say("lots.print")) } }
+                @if view.prints && !held.is_vessel { a href={ "/lots/label/" (path_segment(&held.place)) } { (shell.say("lots.print")) } }
             }
             @if view.may_write { (acts(shell, view, held)) }
         }

@@ -105,8 +105,8 @@ fn one(shell: &Shell, view: &PeopleView, person: &PersonLine) -> Markup {
                 p .links {
                     a href={ "/api/people/" (path_segment(&person.name)) "/lengths.csv" } download { (shell.say("people.export")) }
                 }
-                form .tell data-what="lengths-erased" data-confirm=(shell.say("people.erase-sure")) {
-                    input type="hidden" name="who" value=(person.name);
+                form .tell data-post={ "/api/people/" (path_segment(&person.name)) "/lengths/erase" }
+                    data-confirm=(shell.say("people.erase-sure")) {
                     button type="submit" { (shell.say("people.erase")) }
                 }
             }

@@ -35,9 +35,9 @@ pub struct PracticeView {
 pub fn practice(shell: &Shell, view: &PracticeView) -> String {
     let main = html! {
         h1 { (shell.say("page.practice")) }
-        p .big { (shell.say("practice.how")) }
-        p { (shell.say("practice.rule")) }
         section #courses {
+            p .big { (shell.say("practice.how")) }
+            p { (shell.say("practice.rule")) }
             h2 { (shell.say("practice.courses")) }
             ul .courses {
                 @for course in &view.courses {

@@ -83,6 +83,7 @@ fn lots_view() -> LotsView {
         products: vec![("mix".to_owned(), "mix".to_owned())],
         places: vec!["cold room".to_owned()],
         shortfalls: vec!["1 L more was drawn".to_owned()],
+        prints: true,
         may_write: true,
         may_recall: true,
         caution: "Dates stand.".to_owned(),

@@ -100,7 +100,9 @@ pub fn rows(
             machine: live.ready.name.clone(),
             title: title(live, piece, language),
             events: piece.events.iter().map(name).collect(),
-            place: attended.and_then(|one| pick(&places[one.place].title, language)).map(str::to_owned),
+            place: attended
+                .and_then(|one| pick(&places[one.place].title, language))
+                .map(str::to_owned),
             cautions: cautions(live, piece, language),
             say: say(live, piece, language),
             load: matches!(piece.lowered(live).from, TaskFrom::Load(..)),

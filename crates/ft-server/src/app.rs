@@ -12,7 +12,7 @@ use axum::routing::{MethodRouter, get, post};
 use axum::{Extension, Json, Router};
 
 use crate::api;
-use crate::gate::{self, ROUTES, Route, Verdict};
+use crate::gate::{self, Route, Verdict};
 use crate::pages;
 use crate::problem::Problem;
 use crate::site::Site;
@@ -33,7 +33,7 @@ const FILE: usize = 256 * 1024;
 /// If the table has a route that has no handler.
 pub fn router(site: &Arc<Site>, is_secure: bool) -> Router {
     let mut router = Router::new();
-    for route in ROUTES {
+    for route in gate::all() {
         router = router.route(route.path, handler(route));
     }
     router
@@ -81,7 +81,9 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/sign-in") => post(api::sign_in::sign_in),
         ("POST", "/api/sign-out") => post(api::sign_in::sign_out),
         ("POST", "/api/set-up") => post(api::sign_in::set_up),
-        (method, path) => panic!("{method} {path} has no handler"),
+        (method, path) => {
+            crate::morning::handler(route).unwrap_or_else(|| panic!("{method} {path} has no handler"))
+        }
     }
 }
 

@@ -85,11 +85,16 @@ pub const ROUTES: &[Route] = &[
     post("/api/set-up", May::FirstStart),
 ];
 
+/// Every route, the morning's too.
+pub fn all() -> impl Iterator<Item = &'static Route> {
+    ROUTES.iter().chain(crate::morning::ROUTES)
+}
+
 /// The row of a route.
 pub fn route(method: &str, path: &str) -> Option<&'static Route> {
     // What answers GET answers HEAD.
     let method = if method == "HEAD" { "GET" } else { method };
-    ROUTES.iter().find(|route| route.method == method && route.path == path)
+    all().find(|route| route.method == method && route.path == path)
 }
 
 /// What the gate says.

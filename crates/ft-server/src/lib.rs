@@ -14,6 +14,7 @@ mod ids;
 mod known;
 mod listen;
 mod metrics;
+mod morning;
 mod openapi;
 mod pages;
 mod pin;

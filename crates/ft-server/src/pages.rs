@@ -18,7 +18,7 @@ use crate::api::{beside, run};
 use crate::body::Asked;
 use crate::clock::{clock, day};
 use crate::current::Current;
-use crate::gate::{self, ROUTES};
+use crate::gate;
 use crate::problem::Problem;
 use crate::site::Site;
 use crate::who::{LANGUAGE, Who, set_cookie};
@@ -29,13 +29,15 @@ const YEAR_S: u64 = 365 * 24 * 3600;
 /// What may stand behind the question mark of a page.
 #[derive(Debug, Default, Deserialize)]
 pub struct Query {
-    language: Option<String>,
+    pub(crate) language: Option<String>,
     next: Option<String>,
     run: Option<String>,
+    pub(crate) place: Option<String>,
+    pub(crate) at: Option<String>,
 }
 
 /// Makes a page; a language that is asked for is remembered.
-async fn page(
+pub(crate) async fn page(
     site: Arc<Site>,
     who: Who,
     query: Query,
@@ -57,10 +59,10 @@ async fn page(
     answer
 }
 
-fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
+pub(crate) fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
     let current = site.current();
     let may = |path: &str| {
-        let of = ROUTES.iter().find(|route| route.page && route.path == path);
+        let of = gate::all().find(|route| route.page && route.path == path);
         let judged = of.map(|route| gate::judge(route.may, Some(&who.roles), false, false));
         judged == Some(gate::Verdict::Pass)
     };
@@ -72,6 +74,11 @@ fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option
         (Page::Readings, "/readings"),
         (Page::File, "/file/{machine}"),
         (Page::Record, "/record"),
+        (Page::Release, "/release"),
+        (Page::Lots, "/lots"),
+        (Page::Parts, "/parts/{machine}"),
+        (Page::Practice, "/practice"),
+        (Page::People, "/people"),
     ];
     let link = |live: &ft_run::Live| MachineLink {
         name: live.ready.name.clone(),

@@ -69,6 +69,8 @@ pub struct Site {
     own: Mutex<()>,
     /// Held by whoever reads on in the record, so that everybody hears of events in their order.
     reading: Mutex<()>,
+    /// What the morning keeps in mind.
+    desk: Mutex<crate::morning::Desk>,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
 }
@@ -138,6 +140,7 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
+            desk: Mutex::default(),
             trying: Mutex::new(()),
             trust,
             store,
@@ -158,6 +161,16 @@ impl Site {
     /// Who is signed in.
     pub fn sessions(&self) -> MutexGuard<'_, Sessions> {
         self.sessions.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What the morning keeps in mind, read on to the end of the record.
+    ///
+    /// # Errors
+    /// [`Problem`] of the store.
+    pub fn desk(&self) -> Result<MutexGuard<'_, crate::morning::Desk>, Problem> {
+        let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
+        desk.read_on(&self.store)?;
+        Ok(desk)
     }
 
     /// The code of the first start.
@@ -192,6 +205,25 @@ impl Site {
     pub fn say(&self, fact: Fact, person: Option<String>, run: Option<String>) -> Result<String, StoreError> {
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
         let event = self.own_event(ids::now_ms(), fact, person, run);
+        let id = event.id.clone();
+        self.append(vec![event])?;
+        Ok(id)
+    }
+
+    /// Says something of a machine as the server itself; gives the event's id.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn say_of(
+        &self,
+        machine: &str,
+        fact: Fact,
+        person: Option<String>,
+        run: Option<String>,
+    ) -> Result<String, StoreError> {
+        let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut event = self.own_event(ids::now_ms(), fact, person, run);
+        event.machine = Some(machine.to_owned());
         let id = event.id.clone();
         self.append(vec![event])?;
         Ok(id)

@@ -1,0 +1,267 @@
+//! What the morning is asked and told over the interface.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+use axum::{Extension, Json};
+use ft_compile::Variant;
+use ft_lots::{InventoryView, TraceView};
+use ft_prove::{Limits, order, with_order};
+use ft_record::{Fact, Role, SignedAs};
+use ft_release::{Code, Decision};
+use serde::{Deserialize, Serialize};
+
+use super::desk::limits;
+use super::pages::is_any;
+use crate::api::beside;
+use crate::body::{Asked, Body};
+use crate::ids::now_ms;
+use crate::problem::Problem;
+use crate::site::Site;
+use crate::who::Who;
+
+/// The answer for a display or an ordering system: each machine's decision.
+#[derive(Debug, Serialize)]
+pub struct Answers {
+    /// The moment, milliseconds since 1970.
+    at_ms: i64,
+    /// One for each machine.
+    machines: Vec<Decision>,
+}
+
+/// May it serve?
+///
+/// # Errors
+/// [`Problem`] of the store, or of a machine file.
+pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Problem> {
+    beside(&site, |site| {
+        let mut desk = site.desk()?;
+        let at_ms = now_ms();
+        let machines = desk.decisions(&site.store, &site.current(), at_ms)?;
+        Ok(Json(Answers { at_ms, machines }))
+    })
+    .await
+}
+
+/// A machine to release.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OfMachine {
+    machine: String,
+}
+
+/// Signs a machine's opening and asks whether it may serve: the answer goes into the record, yes or no.
+///
+/// # Errors
+/// [`Problem`]: something else than the signature stands against it.
+pub async fn sign(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Body(OfMachine { machine }): Body<OfMachine>,
+) -> Result<Json<Decision>, Problem> {
+    beside(&site, move |site| {
+        let before = decide(site, &machine)?;
+        let signature =
+            |reason: &&ft_release::Reason| reason.code == Code::NotSigned && reason.subject == "opening";
+        if let Some(first) = before.standing().find(|reason| !signature(reason)) {
+            let (why, remedy) = (&first.sentence["en"], &first.yes_when["en"]);
+            let codes = before.standing().map(|reason| reason.key.clone()).collect();
+            site.say_of(
+                &machine,
+                Fact::Refused { reasons: codes },
+                who.name.clone(),
+                before.opening.clone(),
+            )?;
+            return Err(Problem::conflict("W0482", format!("It may not serve yet: {why}"), remedy.clone()));
+        }
+        let run = before.opening.clone().ok_or_else(|| Problem::no_such("There is no opening to sign."))?;
+        if !before.may_serve {
+            let signed = Fact::Signed { r#as: SignedAs::Opener };
+            site.say_of(&machine, signed, who.name.clone(), Some(run.clone()))?;
+        }
+        let after = decide(site, &machine)?;
+        let fact = if after.may_serve {
+            Fact::Released { of_run: run.clone() }
+        } else {
+            Fact::Refused { reasons: after.standing().map(|reason| reason.key.clone()).collect() }
+        };
+        site.say_of(&machine, fact, who.name.clone(), Some(run))?;
+        Ok(Json(after))
+    })
+    .await
+}
+
+fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
+    let mut desk = site.desk()?;
+    let all = desk.decisions(&site.store, &site.current(), now_ms())?;
+    let found = all.into_iter().find(|decision| decision.machine == machine);
+    found.ok_or_else(|| Problem::no_such(format!("There is no machine {machine:?}.")))
+}
+
+/// What is held, and what has to go.
+///
+/// # Errors
+/// [`Problem`] of the store.
+pub async fn lots(State(site): State<Arc<Site>>) -> Result<Json<InventoryView>, Problem> {
+    beside(&site, |site| {
+        let desk = site.desk()?;
+        let now = now_ms();
+        Ok(Json(InventoryView::new(desk.morning.books(), now, &limits(now), &BTreeMap::new())))
+    })
+    .await
+}
+
+/// Where a lot went.
+///
+/// # Errors
+/// [`Problem`]: there is no such lot.
+pub async fn lot(State(site): State<Arc<Site>>, Path(lot): Path<String>) -> Result<Json<TraceView>, Problem> {
+    beside(&site, move |site| {
+        let desk = site.desk()?;
+        let books = desk.morning.books();
+        if !books.lots().contains_key(&lot) {
+            return Err(Problem::no_such(format!("There is no lot {lot:?} in the record.")));
+        }
+        Ok(Json(TraceView::new(books, &lot, &limits(now_ms()))))
+    })
+    .await
+}
+
+/// What is to be practised.
+#[derive(Debug, Deserialize)]
+pub struct Course {
+    machine: String,
+    procedure: String,
+}
+
+/// A procedure's form with its proved order, and the same without it: what hands and the machine allow.
+///
+/// # Errors
+/// [`Problem`]: there is no such machine or procedure, or it is not proved.
+pub async fn practice(
+    State(site): State<Arc<Site>>,
+    Asked(Course { machine, procedure }): Asked<Course>,
+) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        let current = site.current();
+        let live = current.run.machine(&machine);
+        let live = live.ok_or_else(|| Problem::no_such(format!("There is no machine {machine:?}.")))?;
+        let file = &live.ready.file;
+        let index = file.procedures.iter().position(|of| of.named.name == procedure);
+        let index = index.ok_or_else(|| Problem::no_such(format!("There is no procedure {procedure:?}.")))?;
+        let not = |why: &str| Problem::conflict("W0483", why, "Look at the machine file's page.");
+        // What is due by calendar is left out: practice is of what is done each time.
+        let variant = Variant { due: false, ..live.ready.variant.clone() };
+        let lowered = ft_compile::compile(file, index, &variant, 2)
+            .map_err(|_| not("The procedure does not compile."))?;
+        let order =
+            order(&lowered.form, &Limits::default()).map_err(|_| not("The procedure is not proved."))?;
+        let form = ft_form::json::print(&with_order(&lowered.form, &order));
+        let free = ft_form::json::print(&lowered.form);
+        let both = format!("{{\"form\":{form},\"free\":{free}}}");
+        Ok(([(CONTENT_TYPE, "application/json")], both).into_response())
+    })
+    .await
+}
+
+/// Whether lengths of steps are used for planning: yes, until a lead says no.
+///
+/// # Errors
+/// [`Problem`] of the store.
+pub fn are_lengths_used(site: &Site) -> Result<bool, Problem> {
+    Ok(site.store.get("settings", "lengths")?.as_deref() != Some("no"))
+}
+
+/// `yes` or `no`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Used {
+    used: String,
+}
+
+/// Sets whether lengths of steps are used.
+///
+/// # Errors
+/// [`Problem`]: neither yes nor no.
+pub async fn use_lengths(
+    State(site): State<Arc<Site>>,
+    Body(Used { used }): Body<Used>,
+) -> Result<StatusCode, Problem> {
+    beside(&site, move |site| {
+        if used != "yes" && used != "no" {
+            return Err(Problem::bad(
+                "W0484",
+                format!("{used:?} is neither yes nor no."),
+                "Send `yes` or `no`.",
+            ));
+        }
+        site.store.put("settings", "lengths", &used)?;
+        Ok(StatusCode::NO_CONTENT)
+    })
+    .await
+}
+
+/// Whether somebody may see and erase these lengths: their own, or as a lead.
+fn own(who: &Who, name: &str) -> Result<(), Problem> {
+    if who.name() == name || is_any(who, &[Role::Lead]) {
+        Ok(())
+    } else {
+        Err(Problem::not_yours("the person themselves, or a lead"))
+    }
+}
+
+/// Erases the lengths of somebody's steps: an event, after which they are no longer used.
+///
+/// # Errors
+/// [`Problem`]: they are somebody else's.
+pub async fn erase(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Path(name): Path<String>,
+) -> Result<StatusCode, Problem> {
+    beside(&site, move |site| {
+        own(&who, &name)?;
+        site.say(Fact::LengthsErased { who: name }, who.name, None)?;
+        Ok(StatusCode::NO_CONTENT)
+    })
+    .await
+}
+
+/// When somebody's steps happened, as a table: `run,machine,event,at_ms`; nothing before an erasure.
+///
+/// # Errors
+/// [`Problem`]: they are somebody else's.
+pub async fn lengths(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Path(name): Path<String>,
+) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        own(&who, &name)?;
+        let erased = site.desk()?.erased.get(&name).copied().unwrap_or(i64::MIN);
+        let mut table = "run,machine,event,at_ms\n".to_owned();
+        let mut seq = 0;
+        loop {
+            let page = site.store.since(seq, 500)?;
+            let Some(last) = page.last() else { break };
+            seq = last.seq;
+            for event in page.iter().map(|stored| &stored.event) {
+                let Fact::Happened { event: step } = &event.fact else { continue };
+                if event.person.as_deref() == Some(&name) && erased < event.at_ms {
+                    let (run, machine) = (event.run.as_deref(), event.machine.as_deref());
+                    let cells = [run.unwrap_or(""), machine.unwrap_or(""), step];
+                    let cells = cells.map(|cell| format!("\"{}\"", cell.replace('"', "\"\"")));
+                    table.push_str(&format!("{},{}\n", cells.join(","), event.at_ms));
+                }
+            }
+        }
+        let headers =
+            [(CONTENT_TYPE, "text/csv"), (CONTENT_DISPOSITION, "attachment; filename=\"lengths.csv\"")];
+        Ok((headers, table).into_response())
+    })
+    .await
+}

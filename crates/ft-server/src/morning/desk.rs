@@ -1,0 +1,180 @@
+//! What the morning keeps in mind of the record: folds that are read on before each question.
+
+use std::collections::BTreeMap;
+
+use ft_app::morning::{Made, expected};
+use ft_lots::Limits;
+use ft_morning::{Inspections, Place, Sessions};
+use ft_pages::Language;
+use ft_record::{Event, Fact, Installed};
+use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
+use ft_rules::{Stack, shipped_named};
+use ft_store::Store;
+use jiff::tz::TimeZone;
+
+use crate::current::Current;
+use crate::problem::Problem;
+use crate::site::sha256;
+
+/// The rule set by which dates are judged. Source: none, our choice; the page names it with each date.
+const RULES: &str = "us-food-code";
+/// Events that are read from the record at once.
+const PAGE: usize = 500;
+
+/// The folds.
+#[derive(Default)]
+pub struct Desk {
+    seq: u64,
+    /// What release, lots and people need.
+    pub morning: Morning,
+    /// Practice sessions, by person.
+    pub sessions: BTreeMap<String, Sessions>,
+    /// What was seen of parts since the last closing, by machine.
+    pub seen: BTreeMap<String, Inspections>,
+    /// By machine: who released or refused it last, and when.
+    pub said: BTreeMap<String, (bool, Option<String>, i64)>,
+    /// Whose step lengths were erased last, and when.
+    pub erased: BTreeMap<String, i64>,
+    /// Places that lots were put.
+    pub places: Vec<String>,
+    /// Expectations, by machine, files, and runs.
+    expected: BTreeMap<String, (String, Expected)>,
+}
+
+impl Desk {
+    /// Takes what is new in the record.
+    ///
+    /// # Errors
+    /// [`Problem`] of the store.
+    pub fn read_on(&mut self, store: &Store) -> Result<(), Problem> {
+        loop {
+            let page = store.since(self.seq, PAGE)?;
+            for stored in &page {
+                self.take(&stored.event);
+                self.seq = stored.seq;
+            }
+            if page.len() < PAGE {
+                return Ok(());
+            }
+        }
+    }
+
+    fn take(&mut self, event: &Event) {
+        self.morning.apply(event);
+        if let Some(machine) = &event.machine {
+            self.seen.entry(machine.clone()).or_default().apply(event);
+        }
+        match &event.fact {
+            // What is taken apart again is looked at again.
+            Fact::RunOpened { procedure, machines, .. } if procedure == "closing" => {
+                for installed in machines {
+                    self.seen.remove(&installed.machine);
+                }
+            }
+            Fact::Practised { session } => {
+                self.sessions.entry(session.who.clone()).or_default().apply(event, &session.who);
+            }
+            Fact::Released { .. } | Fact::Refused { .. } => {
+                if let Some(machine) = &event.machine {
+                    let is_yes = matches!(event.fact, Fact::Released { .. });
+                    self.said.insert(machine.clone(), (is_yes, event.person.clone(), event.at_ms));
+                }
+            }
+            Fact::LengthsErased { who } => {
+                self.erased.insert(who.clone(), event.at_ms);
+            }
+            Fact::Stored { place, .. } if !self.places.contains(place) => self.places.push(place.clone()),
+            _ => {}
+        }
+    }
+
+    /// What every machine of the kitchen may do at a moment.
+    ///
+    /// # Errors
+    /// [`Problem`]: a machine file of a run cannot be had.
+    pub fn decisions(
+        &mut self,
+        store: &Store,
+        current: &Current,
+        at_ms: i64,
+    ) -> Result<Vec<Decision>, Problem> {
+        let limits = limits(at_ms);
+        let names: Vec<String> = current.run.machines.iter().map(|live| live.ready.name.clone()).collect();
+        let mut decisions = Vec::new();
+        for name in names {
+            self.expect(store, current, &name)?;
+            let (_, expected) = &self.expected[&name];
+            decisions.push(may_it_serve(&self.morning, expected, &limits, &Settings::default(), at_ms));
+        }
+        Ok(decisions)
+    }
+
+    /// Works out what a machine should have gone through, where that is not known for these runs yet.
+    fn expect(&mut self, store: &Store, current: &Current, name: &str) -> Result<(), Problem> {
+        let installed = |procedure: &str| -> Option<&Installed> {
+            let run = self.morning.last_run(name, procedure)?;
+            run.machines.iter().find(|installed| installed.machine == name)
+        };
+        let (closing, opening) = (installed("closing"), installed("opening"));
+        let live = current.run.machine(name).ok_or_else(|| Problem::no_such("There is no such machine."))?;
+        let text_of = |installed: Option<&Installed>| -> Result<String, Problem> {
+            match installed {
+                Some(installed) => {
+                    let kept = store.get("file", &installed.file_sha256)?;
+                    Ok(kept.unwrap_or_else(|| live.ready.source.text.clone()))
+                }
+                None => Ok(live.ready.source.text.clone()),
+            }
+        };
+        let (closing_text, opening_text) = (text_of(closing)?, text_of(opening)?);
+        let key = format!("{closing:?}{opening:?}{}{}", sha256(&closing_text), sha256(&opening_text));
+        if self.expected.get(name).is_some_and(|(known, _)| *known == key) {
+            return Ok(());
+        }
+        let (closing_file, opening_file) =
+            (ft_compile::read(&closing_text).0, ft_compile::read(&opening_text).0);
+        let (closing_sha, opening_sha) = (sha256(&closing_text), sha256(&opening_text));
+        let made = expected(
+            name,
+            Made { file: &closing_file, sha256: &closing_sha, installed: closing },
+            Made { file: &opening_file, sha256: &opening_sha, installed: opening },
+        )
+        .map_err(|problems| {
+            let first = problems.first().map(|problem| problem.message.clone()).unwrap_or_default();
+            Problem::conflict("W0480", format!("{name}: {first}"), "Look at the machine file's page.")
+        })?;
+        self.expected.insert(name.to_owned(), (key, made));
+        Ok(())
+    }
+
+    /// A sentence on who released or refused a machine last.
+    pub fn said(&self, site: &ft_morning::Site<'_>, machine: &str) -> Option<String> {
+        let (is_yes, who, at_ms) = self.said.get(machine)?;
+        let who = who.as_deref().unwrap_or("–");
+        let at = site.clock(*at_ms);
+        Some(match (site.language, is_yes) {
+            (Language::English, true) => format!("Last released by {who}, {at}."),
+            (Language::English, false) => format!("Last refused, asked by {who}, {at}."),
+            (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
+            (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
+        })
+    }
+}
+
+/// What dates are judged by, where the server is.
+pub fn limits(at_ms: i64) -> Limits {
+    let zone = TimeZone::system();
+    let at = jiff::Timestamp::from_millisecond(at_ms).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+    let day = zone.to_datetime(at).date();
+    let stack = Stack::new(shipped_named(RULES), &[], day);
+    Limits::of(&stack, zone.clone())
+}
+
+/// The kitchen for a page.
+pub fn place(current: &Current, language: Language) -> ft_morning::Site<'_> {
+    let machines = current.run.machines.iter().filter_map(|live| {
+        let machine = live.ready.file.machine.as_ref()?;
+        Some(Place { name: &live.ready.name, label: &live.ready.label, machine })
+    });
+    ft_morning::Site { language, zone: TimeZone::system(), machines: machines.collect() }
+}

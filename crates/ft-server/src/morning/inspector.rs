@@ -1,0 +1,219 @@
+//! Links for inspectors: they only read, and they end.
+
+use std::sync::Arc;
+
+use axum::Extension;
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{Html, IntoResponse, Response};
+use ft_pages::{InspectView, Language, NightLine, Page, Shell};
+use ft_record::hex;
+use serde::{Deserialize, Serialize};
+
+use super::desk::place;
+use crate::api::{beside, run};
+use crate::body::{Asked, Body};
+use crate::ids::{fingerprint, now_ms, token};
+use crate::pages::Query;
+use crate::problem::Problem;
+use crate::site::Site;
+use crate::who::Who;
+
+const DAY_MS: i64 = 86_400_000;
+/// The longest that a link is open, days. Source: none, our choice.
+const MOST_DAYS: i64 = 30;
+const SHELF: &str = "inspect";
+
+/// For how many days.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct For {
+    days: i64,
+}
+
+/// A link that was made; its token is told once, and only its hash is kept.
+#[derive(Debug, Serialize)]
+pub struct Opened {
+    path: String,
+    until_ms: i64,
+}
+
+/// Opens a link.
+///
+/// # Errors
+/// [`Problem`]: too many days.
+pub async fn open(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Body(For { days }): Body<For>,
+) -> Result<Json<Opened>, Problem> {
+    beside(&site, move |site| {
+        if !(1..=MOST_DAYS).contains(&days) {
+            let remedy = format!("Ask for 1 to {MOST_DAYS} days.");
+            return Err(Problem::bad("W0485", format!("A link is not open for {days} days."), remedy));
+        }
+        let (token, until_ms) = (token(), now_ms() + days * DAY_MS);
+        site.store.put(SHELF, &fingerprint(&token), &until_ms.to_string())?;
+        let text = format!("A link for an inspector was opened by {} for {days} days.", who.name());
+        site.say(ft_record::Fact::Note { text }, who.name, None)?;
+        Ok(Json(Opened { path: format!("/inspect/{token}"), until_ms }))
+    })
+    .await
+}
+
+/// A link to close, by the hash that the page of people shows.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Which {
+    token: String,
+}
+
+/// Closes a link.
+///
+/// # Errors
+/// [`Problem`] of the store.
+pub async fn close(
+    State(site): State<Arc<Site>>,
+    Body(Which { token }): Body<Which>,
+) -> Result<StatusCode, Problem> {
+    beside(&site, move |site| {
+        site.store.remove(SHELF, &token)?;
+        Ok(StatusCode::NO_CONTENT)
+    })
+    .await
+}
+
+/// Links that are open: until when, in words, and the hash of each token.
+///
+/// # Errors
+/// [`Problem`] of the store.
+pub fn links(site: &Site, kitchen: &ft_morning::Site<'_>) -> Result<Vec<(String, String)>, Problem> {
+    let now = now_ms();
+    let all =
+        site.store.list(SHELF)?.into_iter().filter_map(|(hash, until)| Some((until.parse().ok()?, hash)));
+    let open = all.filter(|(until, _): &(i64, String)| now < *until);
+    Ok(open.map(|(until, hash)| (kitchen.clock(until), hash)).collect())
+}
+
+/// Until when a token is good.
+fn admitted(site: &Site, token: &str) -> Result<i64, Problem> {
+    let until = site.store.get(SHELF, &fingerprint(token))?.and_then(|until| until.parse().ok());
+    until.filter(|until| now_ms() < *until).ok_or_else(|| {
+        Problem::new(
+            StatusCode::NOT_FOUND,
+            "W0486",
+            "This link is closed.",
+            "Ask the kitchen's lead for another.",
+        )
+    })
+}
+
+/// The page.
+///
+/// # Errors
+/// [`Problem`]: the link is closed.
+pub async fn page(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Path(token): Path<String>,
+    Asked(query): Asked<Query>,
+) -> Result<Html<String>, Problem> {
+    beside(&site, move |site| {
+        let until = admitted(site, &token)?;
+        let code = run::language_of(query.language.as_deref(), &who);
+        let language = Language::of(code).unwrap_or(Language::English);
+        let current = site.current();
+        let kitchen = place(&current, language);
+        let shell = Shell {
+            language,
+            page: Page::Inspect,
+            machine: None,
+            person: None,
+            pages: Vec::new(),
+            machines: Vec::new(),
+            kitchen: run::kitchen(&current, code),
+        };
+        let known = site.known();
+        let night = |line: &crate::known::RunLine| NightLine {
+            title: format!("{} · {}", kitchen.clock(line.at_ms), line.procedure),
+            signed: line.is_signed.then(|| match language {
+                Language::English => "signed".to_owned(),
+                Language::Spanish => "firmada".to_owned(),
+            }),
+            release: None,
+            packet: format!("/inspect/{token}/night/{}", ft_pages::path_segment(&line.id)),
+        };
+        let view = InspectView {
+            until: kitchen.clock(until),
+            nights: known.runs.iter().rev().map(night).collect(),
+            record: format!("/inspect/{token}/record.jsonl"),
+            key: site.store.public_key().ok(),
+            chain: chain(site, language),
+        };
+        Ok(Html(ft_pages::inspect(&shell, &view)))
+    })
+    .await
+}
+
+/// Whether the chain is whole, in a sentence.
+fn chain(site: &Site, language: Language) -> String {
+    let broken = match site.store.verify(None) {
+        Ok(verified) => verified.broken.map(|broken| broken.to_string()),
+        Err(error) => Some(error.to_string()),
+    };
+    match (broken, language) {
+        (None, Language::English) => "This server has just followed the chain: it is whole.".to_owned(),
+        (None, Language::Spanish) => "Este servidor acaba de seguir la cadena: está entera.".to_owned(),
+        (Some(why), Language::English) => format!("The chain does not hold: {why}"),
+        (Some(why), Language::Spanish) => format!("La cadena no se sostiene: {why}"),
+    }
+}
+
+/// The whole record, one link a line: place, hash before, hash, text.
+///
+/// # Errors
+/// [`Problem`]: the link is closed.
+pub async fn record(State(site): State<Arc<Site>>, Path(token): Path<String>) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        admitted(site, &token)?;
+        lines(site, |_| true)
+    })
+    .await
+}
+
+/// A night's links.
+///
+/// # Errors
+/// [`Problem`]: the link is closed.
+pub async fn night(
+    State(site): State<Arc<Site>>,
+    Path((token, run)): Path<(String, String)>,
+) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        admitted(site, &token)?;
+        lines(site, |event| event.id == run || event.run.as_ref() == Some(&run))
+    })
+    .await
+}
+
+fn lines(site: &Site, is_wanted: impl Fn(&ft_record::Event) -> bool) -> Result<Response, Problem> {
+    let mut out = String::new();
+    let mut seq = 0;
+    loop {
+        let page = site.store.since(seq, 500)?;
+        let Some(last) = page.last() else { break };
+        seq = last.seq;
+        for stored in page.iter().filter(|stored| is_wanted(&stored.event)) {
+            let line = serde_json::json!({
+                "seq": stored.seq, "prev": hex(&stored.prev), "hash": hex(&stored.hash), "text": stored.text,
+            });
+            out.push_str(&line.to_string());
+            out.push('\n');
+        }
+    }
+    let headers =
+        [(CONTENT_TYPE, "application/jsonl"), (CONTENT_DISPOSITION, "attachment; filename=\"record.jsonl\"")];
+    Ok((headers, out).into_response())
+}
