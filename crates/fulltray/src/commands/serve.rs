@@ -66,15 +66,18 @@ pub fn demo(no_serve: bool) -> Result<Answer, Failure> {
     }
     out("\nServing the demo kitchen on this computer; `--no-serve` prints the plan alone.\n")?;
     let store = std::env::temp_dir().join("fulltray-demo.db");
-    let config =
-        Config { next_free: true, store: store.to_string_lossy().into_owned(), ..Config::default() };
+    let config = Config { next_free: true, store: store.to_string_lossy().into_owned(), ..Config::default() };
     serve(config, &std::env::temp_dir(), None)
 }
 
 fn config(args: &ServeArgs, file: &Settings) -> Result<Config, Failure> {
     let mut config = Config::default();
     let bad = |what: &str, text: &str, like: &str| {
-        Failure::plain("F0076", format!("{what} is {text:?}, which it cannot be"), format!("write it like {like}"))
+        Failure::plain(
+            "F0076",
+            format!("{what} is {text:?}, which it cannot be"),
+            format!("write it like {like}"),
+        )
     };
     if let Some(listen) = args.listen {
         config.listen = listen;
@@ -163,7 +166,8 @@ fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answe
             input::text(&file.to_string_lossy()).map_err(|failure| failure.sentence())
         }),
         None => Box::new(|name| {
-            plan::demo(name.unwrap_or("pier.kitchen.kdl")).ok_or_else(|| "it is not part of the demo".to_owned())
+            plan::demo(name.unwrap_or("pier.kitchen.kdl"))
+                .ok_or_else(|| "it is not part of the demo".to_owned())
         }),
     };
     let is_plain = config.names.is_empty();
