@@ -211,19 +211,24 @@ impl Session {
     pub fn touch(&self, selector: &str) {
         let begin = Instant::now();
         loop {
-            let found = self.ask("element", &json!({ "using": "css selector", "value": selector })).and_then(
-                |found| {
-                    let id = found[ELEMENT].as_str().unwrap_or_default().to_owned();
-                    self.ask(&format!("element/{id}/click"), &json!({}))
-                },
-            );
-            match found {
+            match self.once(selector) {
                 Ok(_) => return,
                 // The page may just be making it anew.
                 Err(_) if begin.elapsed() < PATIENCE => std::thread::sleep(Duration::from_millis(40)),
                 Err(why) => panic!("{}: {selector} cannot be touched at {}: {why}", self.name, self.path()),
             }
         }
+    }
+
+    /// Touches the first element that a selector finds, if it is there now; says whether it was.
+    pub fn try_touch(&self, selector: &str) -> bool {
+        self.once(selector).is_ok()
+    }
+
+    fn once(&self, selector: &str) -> Result<Value, String> {
+        let found = self.ask("element", &json!({ "using": "css selector", "value": selector }))?;
+        let id = found[ELEMENT].as_str().unwrap_or_default();
+        self.ask(&format!("element/{id}/click"), &json!({}))
     }
 
     /// Types into the first element that a selector finds.

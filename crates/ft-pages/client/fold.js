@@ -111,7 +111,7 @@ function one(night, event) {
       if (on) differ(on, event);
       break;
     case "timer-started":
-      night.timers.set(fact.timer, { ends_ms: at_ms + 1000 * fact.seconds, machine, by });
+      startTimer(night, fact.timer, { ends_ms: at_ms + 1000 * fact.seconds, machine, by });
       break;
     case "timer-stopped":
       night.timers.delete(fact.timer);
@@ -139,6 +139,12 @@ function one(night, event) {
       night.signed.push(event);
       break;
   }
+}
+
+/** Of two that time the same, the one that rings later runs: nobody is told too early. @param {Night} night @param {string} name @param {Timer} timer */
+function startTimer(night, name, timer) {
+  const known = night.timers.get(name);
+  if (!known || known.ends_ms < timer.ends_ms) night.timers.set(name, timer);
 }
 
 /** A move that happens, or is set aside. @param {Machine} machine @param {Event} by @param {string} name @param {boolean} anyway */

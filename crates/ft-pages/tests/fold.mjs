@@ -22,7 +22,9 @@ for (const line of readFileSync(process.argv[2], "utf8").split("\n")) {
   const { form, events, night } = parse(line);
   const got = told(fold([{ machine: "m", label: "m", form: read(form) }], events));
   if (!isDeepStrictEqual(got, night)) {
-    console.error(`${form.name}\n  Rust: ${JSON.stringify(night)}\n  here: ${JSON.stringify(got)}`);
+    for (const key of Object.keys(night).filter((key) => !isDeepStrictEqual(got[key], night[key]))) {
+      console.error(`${form.name}, ${key}\n  Rust: ${JSON.stringify(night[key])}\n  here: ${JSON.stringify(got[key])}`);
+    }
     process.exit(1);
   }
   count += 1;

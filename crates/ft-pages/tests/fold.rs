@@ -98,8 +98,11 @@ fn told(form: &Form, night: &Night) -> Value {
         .filter(|one| form.events.iter().any(|event| event.name == one.event))
         .map(|one| json!([one.event, one.id]))
         .collect();
-    let mut parts: Vec<Value> = night.parts["m"]
-        .iter()
+    let mut parts: Vec<Value> = night
+        .parts
+        .get("m")
+        .into_iter()
+        .flatten()
         .map(|(part, now)| {
             let name = format!("{} {}", part.part, part.side.as_deref().unwrap_or(""));
             json!([name, now.missing, !now.missing && now.slot.is_some()])

@@ -60,8 +60,10 @@ pub fn asks(tablet: &Session) -> Asks {
 pub fn does(tablet: &Session, crew: &[&Session]) -> bool {
     let now = asks(tablet);
     match &now {
-        Asks::Act(_) => tablet.touch("#done"),
-        Asks::Look(_) => tablet.touch(".look button"),
+        // The plan may have been made anew just now, and the tablet ask for something else.
+        Asks::Act(_) if !tablet.try_touch("#done") => return true,
+        Asks::Look(_) if !tablet.try_touch(".look button") => return true,
+        Asks::Act(_) | Asks::Look(_) => {}
         Asks::Time(_, seconds) => {
             pass(crew, seconds + 1);
             return true;

@@ -70,7 +70,7 @@ impl Kitchen {
     }
 }
 
-/// The program.
+/// The program: the one built with these tests, or another one, such as a release build, by `FULLTRAY_PROGRAM`.
 fn program() -> String {
-    std::env::var("DEV_PROGRAM").unwrap_or_else(|_| env!("CARGO_BIN_EXE_fulltray").to_owned())
+    std::env::var("FULLTRAY_PROGRAM").unwrap_or_else(|_| env!("CARGO_BIN_EXE_fulltray").to_owned())
 }
