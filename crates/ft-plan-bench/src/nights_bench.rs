@@ -16,11 +16,13 @@ struct Options {
     cp_sat_s: Option<f64>,
     walking: bool,
     sizes: Vec<(usize, usize)>,
+    /// Where each night and its plan are written as JSON.
+    write: Option<std::path::PathBuf>,
 }
 
 fn options(arguments: &[String]) -> Result<Options, String> {
     let sizes = (1..=3).flat_map(|machines| (1..=4).map(move |people| (machines, people))).collect();
-    let mut options = Options { seeds: 1, seconds: 2.0, cp_sat_s: None, walking: true, sizes };
+    let mut options = Options { seeds: 1, seconds: 2.0, cp_sat_s: None, walking: true, sizes, write: None };
     let mut rest = arguments.iter();
     while let Some(flag) = rest.next() {
         if flag == "--still" {
@@ -30,6 +32,7 @@ fn options(arguments: &[String]) -> Result<Options, String> {
         let text = rest.next().ok_or(format!("{flag} needs a value"))?;
         let number = || text.parse::<f64>().map_err(|error| format!("{flag}: {error}"));
         match flag.as_str() {
+            "--write" => options.write = Some(text.into()),
             "--seeds" => options.seeds = number()? as u64,
             "--seconds" => options.seconds = number()?,
             "--cp-sat" => options.cp_sat_s = Some(number()?),
@@ -70,6 +73,11 @@ fn one(problem: &Problem, options: &Options, name: &str) -> Result<(), String> {
     let again = replan(problem, &best, &actual, &Budget::units(100, 1));
     let again_ms = begun.elapsed().as_secs_f64() * 1e3;
     judged(&from_now(problem, &best, &actual), again)?;
+    if let Some(folder) = &options.write {
+        let file = |what: &str| folder.join(format!("{}-{what}.json", name.replace(' ', "-")));
+        std::fs::write(file("night"), print_problem(problem)).map_err(|error| error.to_string())?;
+        std::fs::write(file("plan"), ft_night::print_plan(&best)).map_err(|error| error.to_string())?;
+    }
     let (end, bound) = (best.score.ends_at_s, best.lower_bound_s);
     let steps = problem.tasks.len();
     print!(

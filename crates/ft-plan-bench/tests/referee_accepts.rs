@@ -10,6 +10,10 @@ fn check(name: &str, problem: &ft_night::Problem, units: u64) -> ft_night::Plan 
     let plan = plan(problem, &Budget::units(units, 1));
     let found = ft_referee::problems(problem, &plan);
     assert!(found.is_empty(), "{name}: {found:#?}");
+    assert!(
+        !plan.is_plan() || plan.lower_bound_s <= plan.score.ends_at_s,
+        "{name}: ends before its own bound"
+    );
     plan
 }
 
@@ -58,6 +62,7 @@ fn a_night_planned_anew_keeps_its_past_and_its_rules() {
         let new = ft_plan::replan(&problem, &old, &actual, &Budget::units(200, 1));
         let found = ft_referee::problems(&now, &new);
         assert!(new.is_plan() && found.is_empty(), "seed {seed}: {:?} {found:#?}", new.word);
+        assert!(new.lower_bound_s <= new.score.ends_at_s, "seed {seed}: ends before its own bound");
         assert!(
             new.score.ends_at_s <= old.score.ends_at_s + 400,
             "seed {seed}: {:?} {:?}",
