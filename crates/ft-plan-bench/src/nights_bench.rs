@@ -134,7 +134,8 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     for seed in number(0)?..number(1)? {
         let problem = wild(seed);
         let begun = Instant::now();
-        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))?;
+        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))
+            .map_err(|what| format!("wild {seed}: {what}"))?;
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;
         if with_cp_sat && problem.wash.items.is_empty() && !plan.is_plan() {

@@ -13,17 +13,21 @@ pub struct Bounds {
     pub head: Vec<Time>,
     /// Seconds that must follow the begin of each act, itself among them, at least.
     pub tail: Vec<Time>,
+    /// Seconds that must follow the end of each act at least, however long it takes.
+    after: Vec<Time>,
     /// No plan ends earlier.
     pub ends_at: Time,
     /// Why no plan exists at all, if that is so.
     pub conflict: Vec<String>,
 }
 
-/// An arc: `to` begins at least `least` after `from` begins.
+/// An arc: `to` begins at least `least` after `from` begins; counted from the end of `from`, where it is as short as can
+/// be, if `from_end`.
 struct Arc {
     from: usize,
     to: usize,
     least: Time,
+    from_end: bool,
 }
 
 /// Works out the bounds: the least of those of all choices of which sides go on serving.
@@ -71,12 +75,19 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     let conflict = impossible_alone(model);
     let count = model.acts.len();
     if !conflict.is_empty() {
-        return Bounds { head: vec![0; count], tail: vec![0; count], ends_at: 0, conflict };
+        return Bounds {
+            head: vec![0; count],
+            tail: vec![0; count],
+            after: vec![0; count],
+            ends_at: 0,
+            conflict,
+        };
     }
     let arcs = arcs(model);
     let mut out = Bounds {
         head: (0..count).map(|act| release(model, act, until)).collect(),
         tail: model.acts.iter().map(super::model::Act::shortest).collect(),
+        after: vec![0; count],
         ends_at: 0,
         conflict,
     };
@@ -87,6 +98,10 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     if !(forward && backward) {
         out.conflict.push("some lags ask for more time between two steps than others allow".to_owned());
         return out;
+    }
+    for arc in &arcs {
+        let length = if arc.from_end { model.acts[arc.from].shortest() } else { longest(model, arc.from) };
+        out.after[arc.from] = out.after[arc.from].max(out.tail[arc.to] + arc.least - length);
     }
     let chain = (0..count).map(|act| out.head[act] + out.tail[act]).max().unwrap_or(0);
     let past = model.past.iter().flatten().map(|past| past.end).max().unwrap_or(0);
@@ -188,10 +203,10 @@ fn arcs(model: &Model) -> Vec<Arc> {
         if model.acts[act].phase == 0 {
             continue;
         }
-        arcs.push(Arc { from: act - 1, to: act, least: short(act - 1) });
+        arcs.push(Arc { from: act - 1, to: act, least: short(act - 1), from_end: true });
         let late = model.acts[act].late;
         if late < NEVER && model.past[act - 1].is_none() && !model.acts[act].shares_room {
-            arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1) });
+            arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1), from_end: false });
         }
     }
     let last = |task: usize| model.first[task + 1] - 1;
@@ -204,16 +219,18 @@ fn arcs(model: &Model) -> Vec<Arc> {
         if from == to {
             continue;
         }
-        arcs.push(Arc { from, to, least: from_short + lag.min_s - to_long });
+        let from_end = lag.from.edge == Edge::End;
+        arcs.push(Arc { from, to, least: from_short + lag.min_s - to_long, from_end });
         if let Some(max) = lag.max_s
             && model.past[from].is_none()
         {
-            arcs.push(Arc { from: to, to: from, least: to_short - max - from_long });
+            let from_end = lag.to.edge == Edge::End;
+            arcs.push(Arc { from: to, to: from, least: to_short - max - from_long, from_end });
         }
     }
     for hold in model.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
         let (from, to) = (model.first[hold.from_task], last(hold.to_task));
-        arcs.push(Arc { from, to, least: -long(to) });
+        arcs.push(Arc { from, to, least: -long(to), from_end: false });
     }
     arcs
 }
@@ -269,7 +286,7 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
             },
         };
         let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, &weight, head, work) + tail;
-        best = best.max(through(&acts, bounds, model, work, end_for));
+        best = best.max(through(&acts, bounds, work, end_for));
     }
     best
 }
@@ -321,7 +338,7 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
         let capacity = Time::from(what.bays) * Time::from(what.units);
         let end_for =
             |head: Time, tail: Time, work: Time| head + (work + capacity - 1) / capacity.max(1) + tail;
-        best = best.max(through(&acts, bounds, model, |act| Work::of(need[act]), end_for));
+        best = best.max(through(&acts, bounds, |act| Work::of(need[act]), end_for));
     }
     best
 }
@@ -351,11 +368,10 @@ impl Work {
 fn through(
     acts: &[usize],
     bounds: &Bounds,
-    model: &Model,
     work: impl Fn(usize) -> Work,
     end_for: impl Fn(Time, Time, Time) -> Time,
 ) -> Time {
-    let after = |act: usize| bounds.tail[act] - model.acts[act].shortest();
+    let after = |act: usize| bounds.after[act];
     let mut by_tail: Vec<usize> = acts.to_vec();
     by_tail.sort_by_key(|&act| std::cmp::Reverse(after(act)));
     let works: Vec<Work> = by_tail.iter().map(|&act| work(act)).collect();
