@@ -128,7 +128,8 @@ fn cp_sat(problem: &Problem, ours: &Plan, seconds: f64, hint: bool) -> Result<Va
 pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     let number =
         |index: usize| arguments.get(index).and_then(|text| text.parse::<u64>().ok()).ok_or("wild FROM TO");
-    let with_cp_sat = arguments.iter().any(|flag| flag == "--cp-sat");
+    let has = |name: &str| arguments.iter().any(|flag| flag == name);
+    let (with_cp_sat, only_impossible) = (has("--cp-sat"), has("--only-impossible"));
     let mut words = std::collections::BTreeMap::new();
     let mut slowest = Duration::ZERO;
     for seed in number(0)?..number(1)? {
@@ -138,7 +139,8 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
             .map_err(|what| format!("wild {seed}: {what}"))?;
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;
-        if with_cp_sat && problem.wash.items.is_empty() && !plan.is_plan() {
+        let asked = plan.word == Word::Impossible || !(plan.is_plan() || only_impossible);
+        if with_cp_sat && problem.wash.items.is_empty() && asked {
             let answer = cp_sat(&problem, &plan, 10.0, false)?;
             *words.entry(format!("{:?}, CP-SAT {}", plan.word, answer["word"])).or_insert(0) += 1;
             if plan.word == Word::Impossible && answer["word"] != "impossible" {
