@@ -1,8 +1,8 @@
 //! The benchmark.
 //!
 //! `ft-plan-bench sets FOLDER [--seconds S | --schedules N] [--every K] [--cp-sat] [--json]` runs a folder of the public
-//! formats; `ft-plan-bench nights [--seeds N] [--seconds S] [--cp-sat S] [--still] [--size MxP] [--json]` runs nights by
-//! seed; `ft-plan-bench wild FROM TO [--cp-sat]` odd problems by seed.
+//! formats; `ft-plan-bench nights [--seeds N] [--seconds S] [--cp-sat S] [--still] [--size MxP]
+//! [--write FOLDER]` runs nights by seed; `ft-plan-bench wild FROM TO [--cp-sat [--only-impossible]]` odd problems by seed.
 
 mod nights_bench;
 

@@ -16,11 +16,13 @@ struct Options {
     cp_sat_s: Option<f64>,
     walking: bool,
     sizes: Vec<(usize, usize)>,
+    /// Where each night and its plan are written as JSON.
+    write: Option<std::path::PathBuf>,
 }
 
 fn options(arguments: &[String]) -> Result<Options, String> {
     let sizes = (1..=3).flat_map(|machines| (1..=4).map(move |people| (machines, people))).collect();
-    let mut options = Options { seeds: 1, seconds: 2.0, cp_sat_s: None, walking: true, sizes };
+    let mut options = Options { seeds: 1, seconds: 2.0, cp_sat_s: None, walking: true, sizes, write: None };
     let mut rest = arguments.iter();
     while let Some(flag) = rest.next() {
         if flag == "--still" {
@@ -30,6 +32,7 @@ fn options(arguments: &[String]) -> Result<Options, String> {
         let text = rest.next().ok_or(format!("{flag} needs a value"))?;
         let number = || text.parse::<f64>().map_err(|error| format!("{flag}: {error}"));
         match flag.as_str() {
+            "--write" => options.write = Some(text.into()),
             "--seeds" => options.seeds = number()? as u64,
             "--seconds" => options.seconds = number()?,
             "--cp-sat" => options.cp_sat_s = Some(number()?),
@@ -70,6 +73,11 @@ fn one(problem: &Problem, options: &Options, name: &str) -> Result<(), String> {
     let again = replan(problem, &best, &actual, &Budget::units(100, 1));
     let again_ms = begun.elapsed().as_secs_f64() * 1e3;
     judged(&from_now(problem, &best, &actual), again)?;
+    if let Some(folder) = &options.write {
+        let file = |what: &str| folder.join(format!("{}-{what}.json", name.replace(' ', "-")));
+        std::fs::write(file("night"), print_problem(problem)).map_err(|error| error.to_string())?;
+        std::fs::write(file("plan"), ft_night::print_plan(&best)).map_err(|error| error.to_string())?;
+    }
     let (end, bound) = (best.score.ends_at_s, best.lower_bound_s);
     let steps = problem.tasks.len();
     print!(
@@ -120,16 +128,19 @@ fn cp_sat(problem: &Problem, ours: &Plan, seconds: f64, hint: bool) -> Result<Va
 pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     let number =
         |index: usize| arguments.get(index).and_then(|text| text.parse::<u64>().ok()).ok_or("wild FROM TO");
-    let with_cp_sat = arguments.iter().any(|flag| flag == "--cp-sat");
+    let has = |name: &str| arguments.iter().any(|flag| flag == name);
+    let (with_cp_sat, only_impossible) = (has("--cp-sat"), has("--only-impossible"));
     let mut words = std::collections::BTreeMap::new();
     let mut slowest = Duration::ZERO;
     for seed in number(0)?..number(1)? {
         let problem = wild(seed);
         let begun = Instant::now();
-        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))?;
+        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))
+            .map_err(|what| format!("wild {seed}: {what}"))?;
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;
-        if with_cp_sat && problem.wash.items.is_empty() && !plan.is_plan() {
+        let asked = plan.word == Word::Impossible || !(plan.is_plan() || only_impossible);
+        if with_cp_sat && problem.wash.items.is_empty() && asked {
             let answer = cp_sat(&problem, &plan, 10.0, false)?;
             *words.entry(format!("{:?}, CP-SAT {}", plan.word, answer["word"])).or_insert(0) += 1;
             if plan.word == Word::Impossible && answer["word"] != "impossible" {

@@ -5,7 +5,7 @@
 
 use ft_night::Edge;
 
-use crate::model::{Model, NEVER, Time};
+use crate::model::{FULL_LOAD, Model, NEVER, Time};
 
 /// What is known before any search.
 pub struct Bounds {
@@ -13,17 +13,21 @@ pub struct Bounds {
     pub head: Vec<Time>,
     /// Seconds that must follow the begin of each act, itself among them, at least.
     pub tail: Vec<Time>,
+    /// Seconds that must follow the end of each act at least, however long it takes.
+    after: Vec<Time>,
     /// No plan ends earlier.
     pub ends_at: Time,
     /// Why no plan exists at all, if that is so.
     pub conflict: Vec<String>,
 }
 
-/// An arc: `to` begins at least `least` after `from` begins.
+/// An arc: `to` begins at least `least` after `from` begins; counted from the end of `from`, where it is as short as can
+/// be, if `from_end`.
 struct Arc {
     from: usize,
     to: usize,
     least: Time,
+    from_end: bool,
 }
 
 /// Works out the bounds: the least of those of all choices of which sides go on serving.
@@ -71,12 +75,19 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     let conflict = impossible_alone(model);
     let count = model.acts.len();
     if !conflict.is_empty() {
-        return Bounds { head: vec![0; count], tail: vec![0; count], ends_at: 0, conflict };
+        return Bounds {
+            head: vec![0; count],
+            tail: vec![0; count],
+            after: vec![0; count],
+            ends_at: 0,
+            conflict,
+        };
     }
     let arcs = arcs(model);
     let mut out = Bounds {
         head: (0..count).map(|act| release(model, act, until)).collect(),
         tail: model.acts.iter().map(super::model::Act::shortest).collect(),
+        after: vec![0; count],
         ends_at: 0,
         conflict,
     };
@@ -87,6 +98,10 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     if !(forward && backward) {
         out.conflict.push("some lags ask for more time between two steps than others allow".to_owned());
         return out;
+    }
+    for arc in &arcs {
+        let length = if arc.from_end { model.acts[arc.from].shortest() } else { longest(model, arc.from) };
+        out.after[arc.from] = out.after[arc.from].max(out.tail[arc.to] + arc.least - length);
     }
     let chain = (0..count).map(|act| out.head[act] + out.tail[act]).max().unwrap_or(0);
     let past = model.past.iter().flatten().map(|past| past.end).max().unwrap_or(0);
@@ -188,10 +203,10 @@ fn arcs(model: &Model) -> Vec<Arc> {
         if model.acts[act].phase == 0 {
             continue;
         }
-        arcs.push(Arc { from: act - 1, to: act, least: short(act - 1) });
+        arcs.push(Arc { from: act - 1, to: act, least: short(act - 1), from_end: true });
         let late = model.acts[act].late;
         if late < NEVER && model.past[act - 1].is_none() && !model.acts[act].shares_room {
-            arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1) });
+            arcs.push(Arc { from: act, to: act - 1, least: -late - long(act - 1), from_end: false });
         }
     }
     let last = |task: usize| model.first[task + 1] - 1;
@@ -204,16 +219,18 @@ fn arcs(model: &Model) -> Vec<Arc> {
         if from == to {
             continue;
         }
-        arcs.push(Arc { from, to, least: from_short + lag.min_s - to_long });
+        let from_end = lag.from.edge == Edge::End;
+        arcs.push(Arc { from, to, least: from_short + lag.min_s - to_long, from_end });
         if let Some(max) = lag.max_s
             && model.past[from].is_none()
         {
-            arcs.push(Arc { from: to, to: from, least: to_short - max - from_long });
+            let from_end = lag.to.edge == Edge::End;
+            arcs.push(Arc { from: to, to: from, least: to_short - max - from_long, from_end });
         }
     }
     for hold in model.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
         let (from, to) = (model.first[hold.from_task], last(hold.to_task));
-        arcs.push(Arc { from, to, least: -long(to) });
+        arcs.push(Arc { from, to, least: -long(to), from_end: false });
     }
     arcs
 }
@@ -235,49 +252,63 @@ fn settle(value: &mut [Time], arcs: &[(usize, usize, Time)]) -> bool {
     false
 }
 
+/// Weight of a second of somebody at the usual pace; that of a slower person is less in proportion.
+const USUAL_WEIGHT: Time = 100_000;
+
 /// Work that only some people can do, against the time that they have.
+///
+/// Any weights of people's seconds give a bound: what the acts weigh at least, each done by the crew that weighs least,
+/// must be had from the seconds of those who are here. Weights in inverse proportion to the paces of a group, and none
+/// outside it, make hand work weigh the same whoever of the group does it, and what others could do weigh nothing.
 fn people(model: &Model, bounds: &Bounds) -> Time {
     let mut groups: Vec<Vec<usize>> =
         model.acts.iter().filter(|act| act.people > 0).map(|act| act.able.clone()).collect();
     groups.push((0..model.problem.people.len()).collect());
     groups.sort();
     groups.dedup();
-    let paces = model.problem.people.iter().map(|person| Time::from(person.paced(100)));
-    let fastest = paces.min().unwrap_or(100).min(100);
     let mut best = 0;
     for group in groups.iter().filter(|group| !group.is_empty()) {
-        let within = |act: &usize| {
-            let what = &model.acts[*act];
-            what.people > 0
-                && model.past[*act].is_none()
-                && what.able.iter().all(|person| group.contains(person))
+        let mut weight = vec![0; model.problem.people.len()];
+        for &person in group {
+            weight[person] = USUAL_WEIGHT / Time::from(model.problem.people[person].paced(100)).max(1);
+        }
+        let acts: Vec<usize> = (0..model.acts.len())
+            .filter(|&act| model.acts[act].people > 0 && model.past[act].is_none())
+            .filter(|&act| weigh(model, act, &weight, model.acts[act].length.as_slice()) > 0)
+            .collect();
+        let work = |act: usize| match &model.acts[act].share {
+            None => Work::of(weigh(model, act, &weight, &model.acts[act].length)),
+            Some(share) => Work {
+                alone: weigh(model, act, &weight, &share.own),
+                shared: weigh(model, act, &weight, &share.common),
+                pool: Some(share.pool),
+                size: share.size,
+            },
         };
-        let acts: Vec<usize> = (0..model.acts.len()).filter(within).collect();
-        let work = |act: usize| {
-            let what = &model.acts[act];
-            let quickest = what.able.iter().map(|&person| what.length[person]).min().unwrap_or(0);
-            what.people as Time
-                * what.charge.map_or(quickest, |charge| (charge * fastest / 10_000).min(quickest))
-        };
-        let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, group, head, work) + tail;
-        best = best.max(through(&acts, bounds, model, work, end_for));
+        let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, &weight, head, work) + tail;
+        best = best.max(through(&acts, bounds, work, end_for));
     }
     best
 }
 
-/// When these people, from `head` on, have worked so many seconds at the earliest.
-fn earliest_end(model: &Model, group: &[usize], head: Time, work: Time) -> Time {
+/// What an act of these lengths weighs at least, whoever does it.
+fn weigh(model: &Model, act: usize, weight: &[Time], length: &[Time]) -> Time {
+    let what = &model.acts[act];
+    let mut each: Vec<Time> = what.able.iter().map(|&person| weight[person] * length[person]).collect();
+    each.sort_unstable();
+    each.iter().take(what.people).sum()
+}
+
+/// When people, from `head` on, have been here for seconds of so much weight at the earliest.
+fn earliest_end(model: &Model, weight: &[Time], head: Time, work: Time) -> Time {
     let worked = |until: Time| -> Time {
-        group
-            .iter()
-            .map(|&person| {
-                let person = &model.problem.people[person];
-                let to = person.to_s.map_or(until, |to| until.min(Time::from(to)));
-                (to - Time::from(person.from_s).max(head)).max(0)
-            })
-            .sum()
+        let here = |person: &ft_night::Person| {
+            let to = person.to_s.map_or(until, |to| until.min(Time::from(to)));
+            (to - Time::from(person.from_s).max(head)).max(0)
+        };
+        model.problem.people.iter().zip(weight).map(|(person, weight)| weight * here(person)).sum()
     };
-    let (mut low, mut high) = (head, head + work + 1_000_000);
+    let (mut low, mut high) = (head, head + NEVER / USUAL_WEIGHT / 1_000);
     if worked(high) < work {
         return NEVER / 2;
     }
@@ -307,33 +338,62 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
         let capacity = Time::from(what.bays) * Time::from(what.units);
         let end_for =
             |head: Time, tail: Time, work: Time| head + (work + capacity - 1) / capacity.max(1) + tail;
-        best = best.max(through(&acts, bounds, model, |act| need[act], end_for));
+        best = best.max(through(&acts, bounds, |act| Work::of(need[act]), end_for));
     }
     best
 }
 
+/// What an act asks of a resource: some of its own, and some together with others of its pool.
+#[derive(Clone, Copy, Default)]
+struct Work {
+    alone: Time,
+    /// For each load, however much is in it.
+    shared: Time,
+    /// Which stage of which journey.
+    pool: Option<usize>,
+    /// Share of a full load, in [`FULL_LOAD`]ths.
+    size: Time,
+}
+
+impl Work {
+    fn of(alone: Time) -> Self {
+        Self { alone, ..Self::default() }
+    }
+}
+
 /// The greatest end that any set "begins at or after `head`, has at least `tail` after it" asks for.
+///
+/// Parts of such a set whose loads are open are in at least as many loads as their sizes fill, and every one of those
+/// loads lies between the same `head` and `tail`.
 fn through(
     acts: &[usize],
     bounds: &Bounds,
-    model: &Model,
-    work: impl Fn(usize) -> Time,
+    work: impl Fn(usize) -> Work,
     end_for: impl Fn(Time, Time, Time) -> Time,
 ) -> Time {
-    let after = |act: usize| bounds.tail[act] - model.acts[act].shortest();
+    let after = |act: usize| bounds.after[act];
     let mut by_tail: Vec<usize> = acts.to_vec();
     by_tail.sort_by_key(|&act| std::cmp::Reverse(after(act)));
+    let works: Vec<Work> = by_tail.iter().map(|&act| work(act)).collect();
+    let pools = works.iter().filter_map(|work| work.pool).max().map_or(0, |pool| pool + 1);
     let mut heads: Vec<Time> = acts.iter().map(|&act| bounds.head[act]).collect();
     heads.sort_unstable();
     heads.dedup();
     let mut best = 0;
     for head in heads {
         let mut sum = 0;
+        let mut filled = vec![0; pools];
         for (index, &act) in by_tail.iter().enumerate() {
             if bounds.head[act] < head {
                 continue;
             }
-            sum += work(act);
+            let one = works[index];
+            sum += one.alone;
+            if let Some(pool) = one.pool {
+                let loads = |size: Time| (size + FULL_LOAD - 1) / FULL_LOAD;
+                sum += (loads(filled[pool] + one.size) - loads(filled[pool])) * one.shared;
+                filled[pool] += one.size;
+            }
             let next = by_tail[index + 1..].iter().find(|&&other| bounds.head[other] >= head);
             if next.is_none_or(|&other| after(other) < after(act)) {
                 best = best.max(end_for(head, after(act), sum));

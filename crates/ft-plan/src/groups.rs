@@ -5,7 +5,7 @@ use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
 use crate::build::Night;
-use crate::model::Model;
+use crate::model::{FULL_LOAD, Model, Share};
 use crate::rng::Rng;
 use crate::score::to_plan;
 use crate::search::{Found, Judge, anneal, first, genes_of, try_genes};
@@ -127,14 +127,19 @@ fn card_order(model: &Model, card_tasks: usize) -> Vec<usize> {
     order
 }
 
-/// Bounds that hold whatever the grouping: each part goes by itself, through stages that cost what no sharing saves.
+/// Bounds that hold whatever the grouping; once a load has begun the grouping stands, and so they are its own.
 ///
-/// The hands of a stage that all parts of a load share cost each part at most their share of a full load; the least
-/// size-share of a part is `size / units`, rounded down, so that the parts of no load together are charged more than
-/// the load. The chain through a stage, on the other hand, has its full length for every part.
+/// Where it is open each part goes by itself, through stages whose common time is charged once
+/// for every load that is needed at least.
+///
+/// The chain through a stage, on the other hand, has its full length for every part. What a person of some pace needs
+/// for own and common seconds together is rounded up once; here both are rounded down.
 fn floor(problem: &Problem) -> Bounds {
     if problem.wash.items.is_empty() {
         return bounds(&Model::new(problem));
+    }
+    if is_fixed(problem) {
+        return bounds(&Model::new(&problem.with_loads(&first_grouping(problem))));
     }
     let singles = Grouping((0..problem.wash.items.len()).map(|item| vec![item]).collect());
     let whole = problem.with_loads(&singles);
@@ -144,9 +149,20 @@ fn floor(problem: &Problem) -> Bounds {
         let item = &problem.wash.items[act.task - tasks];
         let journey = &problem.wash.journeys[item.journey];
         let stage = &journey.stages[act.phase];
-        let shared = u64::from(stage.phase.hands_s) + u64::from(stage.phase.wait_s);
-        let part = shared * u64::from(item.size) / u64::from(journey.units.max(1));
-        act.charge = Some((part + u64::from(stage.each_s)) as i64 * 100);
+        let before: usize =
+            problem.wash.journeys[..item.journey].iter().map(|other| other.stages.len()).sum();
+        let paced = |hands_s: u32, wait_s: u32| {
+            let seconds = |person: &ft_night::Person| {
+                i64::from(hands_s) * i64::from(person.paced(100)) / 100 + i64::from(wait_s)
+            };
+            problem.people.iter().map(seconds).collect()
+        };
+        act.share = Some(Share {
+            pool: before + act.phase,
+            size: i64::from(item.size) * FULL_LOAD / i64::from(journey.units.max(1)),
+            own: paced(stage.each_s, 0),
+            common: paced(stage.phase.hands_s, stage.phase.wait_s),
+        });
         act.shares_room = true;
     }
     bounds(&model)

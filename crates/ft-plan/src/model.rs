@@ -20,9 +20,8 @@ pub struct Act {
     /// Seconds after the phase before at most.
     pub late: Time,
     pub same_people: bool,
-    /// Hand seconds at the usual pace that bounds may charge, times 100, where less than the length; a part whose load
-    /// is not yet known.
-    pub charge: Option<Time>,
+    /// What of it is shared with other parts, where it is the stage of a part whose load is not yet known.
+    pub share: Option<Share>,
     /// Whether it may share its time in a room with others, so that bounds may not add them up.
     pub shares_room: bool,
     /// Room that it begins to occupy: positions in the task's rooms.
@@ -39,6 +38,22 @@ impl Act {
         able.sort_unstable();
         able.get(self.people - 1).copied().unwrap_or(NEVER)
     }
+}
+
+/// A full load, in the measure of [`Share::size`]: divisible by all that a load usually takes, and sizes are rounded
+/// down.
+pub const FULL_LOAD: Time = 5_040_000;
+
+/// How a stage of a part costs time when parts share loads.
+pub struct Share {
+    /// Stage and journey, numbered through.
+    pub pool: usize,
+    /// How much of a load the part fills, in [`FULL_LOAD`]ths.
+    pub size: Time,
+    /// Seconds for each person that the part costs by itself.
+    pub own: Vec<Time>,
+    /// Seconds for each person that every load costs.
+    pub common: Vec<Time>,
 }
 
 /// A lag seen from one of its two tasks.
@@ -181,7 +196,7 @@ fn act(problem: &Problem, task: usize, phase: usize) -> Act {
         able: (0..problem.people.len()).filter(can).collect(),
         late: if phase == 0 { NEVER } else { what.late_s.map_or(NEVER, Time::from) },
         same_people: what.same_people,
-        charge: None,
+        share: None,
         shares_room: false,
         rooms: rooms.map(|(index, _)| index).collect(),
     }
