@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 /// How long the page may take until something is there.
 const PATIENCE: Duration = Duration::from_secs(20);
-/// The key under which WebDriver names an element.
+/// The key under which `WebDriver` names an element.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
 /// A running `chromedriver`.

@@ -1,6 +1,6 @@
 //! Real browsers against the real program; tests only, nothing builds on it.
 //!
-//! [`Driver`] speaks WebDriver to Debian's `chromedriver`, [`Site`] starts the program on a kitchen of its own, and
+//! [`Driver`] speaks `WebDriver` to Debian's `chromedriver`, [`Site`] starts the program on a kitchen of its own, and
 //! [`Wire`] is the cable between the two, which can be cut. What is not installed makes a test say SKIPPED.
 
 mod driver;

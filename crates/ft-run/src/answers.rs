@@ -39,9 +39,9 @@ pub fn answer(live: &Live, state: &State, event: EventId, language: &str) -> Ans
     let may = live::may(form, state, event) == May::Yes;
     let what_if = live::what_if(form, state, event);
     let hazards = what_if.hazards.iter().map(|index| tell::hazard(form, *index, language).to_owned());
-    let because = ft_prove::why(&live.order, event).into_iter().flat_map(|edge| {
-        edge.reasons.iter().map(move |reason| tell::reason(form, edge, reason, language))
-    });
+    let because = ft_prove::why(&live.order, event)
+        .into_iter()
+        .flat_map(|edge| edge.reasons.iter().map(move |reason| tell::reason(form, edge, reason, language)));
     Answer {
         done,
         may,
@@ -94,7 +94,8 @@ pub fn rest(live: &Live, state: &State, limits: &Limits, language: &str) -> Rest
         Verdict::Flaw(flaws) => flaws
             .first()
             .map(|flaw| {
-                let names = flaw.story.iter().map(|event| tell::event(&live.form, *event, language).to_owned());
+                let names =
+                    flaw.story.iter().map(|event| tell::event(&live.form, *event, language).to_owned());
                 let mut story: Vec<String> = names.collect();
                 if let ft_prove::FlawKind::Hazard(index) = flaw.kind {
                     story.push(tell::hazard(&live.form, index, language).to_owned());
@@ -107,7 +108,7 @@ pub fn rest(live: &Live, state: &State, limits: &Limits, language: &str) -> Rest
     // The order is looked for on the form without it: what the hands and the hazards allow by themselves.
     match live::reorder(&live.lowered.form, state, limits) {
         Ok(order) => {
-            let told = order.edges.iter().flat_map(|edge| {
+            let told = order.edges.iter().filter_map(|edge| {
                 let first = edge.reasons.first();
                 first.map(|reason| tell::reason(&live.lowered.form, edge, reason, language))
             });

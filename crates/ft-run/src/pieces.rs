@@ -113,7 +113,9 @@ fn stretches(lowered: &lower::Task, first: usize) -> Vec<(usize, usize)> {
 
 fn length(phase: &lower::Phase) -> f64 {
     match phase {
-        lower::Phase::Hands(seconds) | lower::Phase::Watch(seconds) | lower::Phase::Alone(seconds) => *seconds,
+        lower::Phase::Hands(seconds) | lower::Phase::Watch(seconds) | lower::Phase::Alone(seconds) => {
+            *seconds
+        }
     }
 }
 

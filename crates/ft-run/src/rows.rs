@@ -100,9 +100,7 @@ pub fn rows(
             machine: live.ready.name.clone(),
             title: title(live, piece, language),
             events: piece.events.iter().map(name).collect(),
-            place: attended
-                .and_then(|one| pick(&places[one.place].title, language))
-                .map(str::to_owned),
+            place: attended.and_then(|one| pick(&places[one.place].title, language)).map(str::to_owned),
             cautions: cautions(live, piece, language),
             say: say(live, piece, language),
             load: matches!(piece.lowered(live).from, TaskFrom::Load(..)),
@@ -114,7 +112,7 @@ pub fn rows(
                 .collect(),
         });
     }
-    rows.sort_by(|a, b| (a.start_ms, a.end_ms).cmp(&(b.start_ms, b.end_ms)));
+    rows.sort_by_key(|a| (a.start_ms, a.end_ms));
     PlanRows { begins_ms, out_ms: at(plan.score.ends_at_s), rows }
 }
 

@@ -2,9 +2,9 @@
 
 mod figures;
 pub mod hygiene;
+pub mod morning;
 mod print;
 pub mod record;
-pub mod morning;
 
 use clap::{Args, Parser, Subcommand};
 

@@ -78,7 +78,8 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
         };
         let task = &whole.tasks[one.task];
         let title = view::pick(&task.title, language).unwrap_or_default();
-        let title = title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
+        let title =
+            title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
         let phases = task.phases.iter().filter(|phase| 0 < phase.people).count();
         let number = task.phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
         let title = if phases < 2 { title.to_owned() } else { format!("{title} ({number}/{phases})") };
@@ -111,7 +112,11 @@ fn load(night: &Tonight, load: usize, language: &str) -> (String, String, Vec<St
         .unwrap_or_default();
     let named = |item: &usize| {
         let title = view::pick(&night.problem.wash.items[*item].title, language).unwrap_or_default();
-        title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title).to_owned()
+        title
+            .strip_prefix(machine.as_str())
+            .and_then(|rest| rest.strip_prefix(": "))
+            .unwrap_or(title)
+            .to_owned()
     };
     let parts: Vec<String> = items.iter().map(named).collect();
     (machine, parts.join(", "), Vec::new())

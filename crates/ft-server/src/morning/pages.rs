@@ -204,7 +204,8 @@ pub async fn people(
         let kitchen = place(&current, language);
         let links = links(site, &kitchen)?;
         let lengths = is_used.then_some(&none);
-        let shown = ft_morning::people(&kitchen, &view, skills, (who.name(), who.roles.as_slice()), lengths, links);
+        let shown =
+            ft_morning::people(&kitchen, &view, skills, (who.name(), who.roles.as_slice()), lengths, links);
         Ok(ft_pages::people(&shell, &shown))
     })
     .await
