@@ -69,7 +69,9 @@ fn three_nights() -> Books {
         (53, served(4.0)),
         (60, Fact::Recalled { lot: "L1".into(), because: "the supplier rang".into() }),
     ];
-    events(facts).iter().for_each(|event| books.apply(event));
+    for event in &events(facts) {
+        books.apply(event);
+    }
     books
 }
 

@@ -38,7 +38,9 @@ fn record() -> Vec<Event> {
 
 fn told(is_kept: bool, events: &[Event]) -> StepLengths {
     let mut lengths = StepLengths::new(is_kept);
-    events.iter().for_each(|event| lengths.apply(event));
+    for event in &events {
+        lengths.apply(event);
+    }
     lengths
 }
 

@@ -25,7 +25,9 @@ fn the_real_machines_may_serve_after_a_good_night_and_each_left_out_event_is_a_n
     let mut morning = Morning::new();
     for _ in 0..9 {
         let events = year.next_night();
-        events.iter().for_each(|event| morning.apply(event));
+        for event in &events {
+            morning.apply(event);
+        }
         all.extend(events);
         for machine in &site.machines {
             let decision =
