@@ -121,6 +121,36 @@ pub const PROGRAM: &[CodePage] = &[
         wrong: "",
         right: "",
     },
+    CodePage {
+        code: "F0085",
+        title: "no record is named",
+        why: "`release`, `lots`, `practice` and `wear` read what happened from a record: `--store PLACE`, where the place is a path, \
+              `sqlite:PATH`, `postgres://…` or a `.jsonl` file of events.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0086",
+        title: "a record that cannot be opened",
+        why: "The place is wrong, the disk is full or may only be read, or another program holds it. The message says which.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0087",
+        title: "a moment or a time zone that cannot be read",
+        why: "A moment has its offset, such as `2026-06-01T07:30Z`; a zone has its name in the time zone database, such as \
+              `Europe/Madrid`.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0088",
+        title: "a lot that the record does not know",
+        why: "Lots are named as they were received, or as the vessel that they were kept from. `fulltray lots` lists them.",
+        wrong: "",
+        right: "",
+    },
 ];
 
 /// What is explained: a code's page or a hazard.

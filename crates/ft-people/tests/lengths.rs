@@ -38,7 +38,7 @@ fn record() -> Vec<Event> {
 
 fn told(is_kept: bool, events: &[Event]) -> StepLengths {
     let mut lengths = StepLengths::new(is_kept);
-    for event in &events {
+    for event in events {
         lengths.apply(event);
     }
     lengths

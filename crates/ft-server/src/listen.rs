@@ -51,9 +51,10 @@ pub fn serve(
     runtime.block_on(async {
         let listener = bind(&config).await.map_err(NoSite::Listen)?;
         config.listen = listener.local_addr().map_err(NoSite::Listen)?;
-        let trust = match config.names.is_empty() {
-            true => None,
-            false => Some(tls::trust(folder, &config.names).map_err(NoSite::Certificate)?),
+        let trust = if config.names.is_empty() {
+            None
+        } else {
+            Some(tls::trust(folder, &config.names).map_err(NoSite::Certificate)?)
         };
         let site = tokio::task::spawn_blocking(move || Site::open(config, read, trust))
             .await

@@ -328,8 +328,7 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
                     .also
                     .iter()
                     .filter_map(|also| also.by.as_ref())
-                    .map(|who| format!(", {who}"))
-                    .collect::<String>();
+                    .fold(String::new(), |said, who| said + ", " + who);
                 EventState::Done(format!("{}{also} {}", done.by.as_deref().unwrap_or("–"), clock(done.at_ms)))
             }
             (None, Some(answer)) if !answer.may => EventState::Waits(answer.why_not),

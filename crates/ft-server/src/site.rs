@@ -109,7 +109,9 @@ impl Site {
         let mut known = Known::default();
         loop {
             let page = store.since(known.seq, PAGE)?;
-            page.iter().for_each(|stored| known.take(stored));
+            for stored in &page {
+                known.take(stored);
+            }
             if page.len() < PAGE {
                 break;
             }
@@ -119,13 +121,12 @@ impl Site {
             None => planned(&config, &*read, &config.procedure, None)?,
         };
         let sessions = Sessions::read(&store, config.session_min, ids::now_ms())?;
-        let device = match store.get("server", "device")? {
-            Some(device) => device,
-            None => {
-                let device = format!("server-{}", ids::uuid7(ids::now_ms()));
-                store.put("server", "device", &device)?;
-                device
-            }
+        let device = if let Some(device) = store.get("server", "device")? {
+            device
+        } else {
+            let device = format!("server-{}", ids::uuid7(ids::now_ms()));
+            store.put("server", "device", &device)?;
+            device
         };
         let is_new = known.people.is_empty();
         Ok(Self {
@@ -238,7 +239,9 @@ impl Site {
             let is_last = page.len() < PAGE;
             {
                 let mut known = self.known.write().unwrap_or_else(PoisonError::into_inner);
-                page.iter().for_each(|stored| known.take(stored));
+                for stored in &page {
+                    known.take(stored);
+                }
             }
             let messages: Vec<News> =
                 page.iter().map(|stored| News::Stored(stored.seq, message(stored))).collect();
@@ -278,7 +281,7 @@ impl Site {
     ///
     /// # Errors
     /// [`Problem`]: one is open already, or there is no plan.
-    pub fn open_run(&self, who: &str, procedure: &str, here: Option<Vec<String>>) -> Result<String, Problem> {
+    pub fn open_run(&self, who: &str, procedure: &str, here: Option<&[String]>) -> Result<String, Problem> {
         let open = || {
             let current = self.current();
             current.id.clone().filter(|_| !current.is_signed())
@@ -291,9 +294,8 @@ impl Site {
             ));
         }
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
-        if !self.is_planned(procedure, here.as_deref()) {
-            let night = planned(&self.config, &*self.read, procedure, here.as_deref())
-                .map_err(|none| none.problem())?;
+        if !self.is_planned(procedure, here) {
+            let night = planned(&self.config, &*self.read, procedure, here).map_err(NoSite::problem)?;
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
             if current.id.is_none() || current.is_signed() {
                 *current = night;
@@ -400,7 +402,7 @@ impl Site {
     /// [`Problem`]: there is no such plan.
     pub fn other_people(&self, here: &[String]) -> Result<Current, Problem> {
         let procedure = self.current().procedure.clone();
-        planned(&self.config, &*self.read, &procedure, Some(here)).map_err(|none| none.problem())
+        planned(&self.config, &*self.read, &procedure, Some(here)).map_err(NoSite::problem)
     }
 }
 

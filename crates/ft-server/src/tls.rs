@@ -78,7 +78,7 @@ pub fn trust(folder: &Path, names: &[String]) -> Result<Trust, String> {
 }
 
 fn pair_of_bytes(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02X}")).collect()
+    bytes.iter().fold(String::new(), |text, byte| text + &format!("{byte:02X}"))
 }
 
 /// What the authority says of itself, which its certificates repeat.

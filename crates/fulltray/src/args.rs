@@ -97,6 +97,7 @@ pub enum Command {
 
 /// A machine file or core form file, and what of it is meant.
 #[derive(Debug, Clone, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of the command line")]
 pub struct Chosen {
     /// A machine file or a core form file; `-` is standard input.
     pub file: String,

@@ -15,12 +15,12 @@ const PAGE: usize = 4096;
 pub fn each(store: Option<&str>, mut take: impl FnMut(&Event)) -> Result<(), Failure> {
     let Some(place) = store else {
         return Err(Failure::plain(
-            "F0080",
+            "F0085",
             "no record is named",
             "name it with `--store PLACE`: a path, `sqlite:PATH`, `postgres://…`, or a `.jsonl` file of events",
         ));
     };
-    if place.ends_with(".jsonl") {
+    if std::path::Path::new(place).extension().is_some_and(|end| end.eq_ignore_ascii_case("jsonl")) {
         return lines(place, take);
     }
     let store = Store::open_existing(place).map_err(|error| bad_store(&error))?;
@@ -29,13 +29,15 @@ pub fn each(store: Option<&str>, mut take: impl FnMut(&Event)) -> Result<(), Fai
         let page = store.since(seq, PAGE).map_err(|error| bad_store(&error))?;
         let Some(last) = page.last() else { return Ok(()) };
         seq = last.seq;
-        page.iter().for_each(|stored| take(&stored.event));
+        for stored in &page {
+            take(&stored.event);
+        }
     }
 }
 
 /// What is wrong with a store, as the command line says it.
 pub fn bad_store(error: &StoreError) -> Failure {
-    Failure::plain("F0081", error.to_string(), "check the place, and that no other program holds it")
+    Failure::plain("F0086", error.to_string(), "check the place, and that no other program holds it")
 }
 
 /// A line is an event, or a stored link with the event in it.
@@ -66,7 +68,7 @@ fn read_line(line: &str) -> Result<Event, String> {
 
 /// The kitchen's zone.
 pub fn zone(args: &RecordArgs) -> Result<TimeZone, Failure> {
-    ft_coldchain::read_zone(&args.zone).map_err(|bad| Failure::plain("F0083", bad.message, bad.remedy))
+    ft_coldchain::read_zone(&args.zone).map_err(|bad| Failure::plain("F0087", bad.message, bad.remedy))
 }
 
 /// The moment of the question, milliseconds since 1970.
@@ -75,7 +77,7 @@ pub fn at_ms(args: &RecordArgs) -> Result<i64, Failure> {
     let at: Result<jiff::Timestamp, _> = text.parse();
     at.map(jiff::Timestamp::as_millisecond).map_err(|_| {
         Failure::plain(
-            "F0083",
+            "F0087",
             format!("`{text}` is not a moment"),
             "write it with its offset, such as 2026-06-01T07:30Z or 2026-06-01T09:30+02:00",
         )

@@ -78,8 +78,8 @@ fn a_good_night_is_released_and_a_missing_ring_is_not() {
     store.append(events, 0).expect("the events are stored");
     drop(store);
     check(&ask(path, &["--machine", "juice tower"]), 1, &["plunger ring (berry), number 2"]);
-    check(&ask("nowhere.db", &[]), 2, &["F0081"]);
-    check(&fulltray(&["release"], ""), 2, &["F0080", "--store"]);
+    check(&ask("nowhere.db", &[]), 2, &["F0086"]);
+    check(&fulltray(&["release"], ""), 2, &["F0085", "--store"]);
 
     let lots = |more: &[&str]| fulltray(&[&["lots", "--store", path][..], &AT, more].concat(), "");
     check(&lots(&[]), 0, &["Held on 2026-01-03", "juice tower/bowl (berry)", "us-food-code"]);
@@ -89,7 +89,7 @@ fn a_good_night_is_released_and_a_missing_ring_is_not() {
         0,
         &["K1-juice tower bowl (berry)", "night of 2026-01-02"],
     );
-    check(&lots(&["trace", "L0-juice tower bowl (bery)"]), 2, &["F0084", "did you mean"]);
+    check(&lots(&["trace", "L0-juice tower bowl (bery)"]), 2, &["F0088", "did you mean"]);
 }
 
 /// A small machine that can be practised in three moves.

@@ -329,7 +329,7 @@ pub async fn open(
     Body(asked): Body<Open>,
 ) -> Result<(StatusCode, Json<Opened>), Problem> {
     beside(&site, move |site| {
-        let run = site.open_run(who.name(), &asked.procedure, asked.people)?;
+        let run = site.open_run(who.name(), &asked.procedure, asked.people.as_deref())?;
         Ok((StatusCode::CREATED, Json(Opened { run })))
     })
     .await

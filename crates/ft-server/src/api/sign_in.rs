@@ -180,7 +180,7 @@ pub async fn set_up(
         {
             let mut code = site.code();
             let typed: String =
-                asked.code.chars().filter(|c| c.is_ascii_alphanumeric()).collect::<String>().to_uppercase();
+                asked.code.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_uppercase();
             let is_right = code.as_ref().is_some_and(|code| code.replace('-', "") == typed);
             if !is_right {
                 // A code that was guessed at is no longer one.

@@ -31,7 +31,8 @@ const PAGE: usize = 200;
 #[derive(Debug, Deserialize)]
 pub struct Since {
     epoch: Option<String>,
-    since: Option<u64>,
+    #[serde(rename = "since")]
+    after: Option<u64>,
     language: Option<String>,
 }
 
@@ -50,9 +51,9 @@ pub async fn stream(
     let is_same = asked.epoch.as_ref().is_none_or(|epoch| *epoch == site.epoch);
     // Whoever comes from another record, or from a later one than there is, reads all anew.
     let head = site.known().seq;
-    let seq = asked.since.filter(|since| is_same && *since <= head).unwrap_or(head);
+    let seq = asked.after.filter(|since| is_same && *since <= head).unwrap_or(head);
     let mut ready = VecDeque::from([Bytes::from_static(b"event: beat\ndata: {}\n\n")]);
-    if !is_same || asked.since.is_some_and(|since| head < since) {
+    if !is_same || asked.after.is_some_and(|since| head < since) {
         ready.push_back(Bytes::from(format!("event: epoch\ndata: {{\"epoch\":\"{}\"}}\n\n", site.epoch)));
     }
     let listener = Listener {

@@ -51,5 +51,5 @@ fn unknown(books: &Books, lot: &str) -> Failure {
         Some(near) => format!("did you mean `{near}`?"),
         None => "`fulltray lots` lists what is held".to_owned(),
     };
-    Failure::plain("F0084", format!("the record knows no lot `{lot}`"), remedy)
+    Failure::plain("F0088", format!("the record knows no lot `{lot}`"), remedy)
 }

@@ -77,7 +77,7 @@ fn ask(args: &PracticeArgs, session: &mut Session<'_>) -> Result<bool, Failure> 
         let line = match (told.right, spanish) {
             (true, false) => format!("Right. {words}\n"),
             (true, true) => format!("Bien. {words}\n"),
-            (false, _) => told.why.iter().map(|why| format!("{why}\n")).collect(),
+            (false, _) => told.why.iter().fold(String::new(), |said, why| said + why + "\n"),
         };
         say(&line)?;
     }

@@ -67,8 +67,11 @@ fn told(decisions: &[Decision], language: &str) -> String {
     decisions.iter().map(|decision| text(decision, language)).collect::<Vec<_>>().join("\n")
 }
 
+/// Reads a machine file that the kitchen names.
+type Reader = Box<dyn Fn(&str) -> Result<Source, Failure>>;
+
 /// The kitchen, and how its machine files are read.
-fn kitchen(args: &ReleaseArgs) -> Result<(Kitchen, impl Fn(&str) -> Result<Source, Failure>), Failure> {
+fn kitchen(args: &ReleaseArgs) -> Result<(Kitchen, Reader), Failure> {
     let source = match &args.kitchen {
         Some(path) => input::text(path)?,
         None => demo("pier.kitchen.kdl").expect("the demo kitchen is inside the binary"),
@@ -92,7 +95,7 @@ fn kitchen(args: &ReleaseArgs) -> Result<(Kitchen, impl Fn(&str) -> Result<Sourc
             Failure::plain("F0073", format!("{file} is not part of the demo"), "name a kitchen file")
         }),
     };
-    Ok((kitchen, read))
+    Ok((kitchen, Box::new(read)))
 }
 
 /// What the machine should have gone through, with the options and loads of its last runs.

@@ -44,7 +44,9 @@ fn a_night_with_drop_outs() {
     crew::work(&both, 24);
     kitchen.teo.until("the service worker", "return navigator.serviceWorker.ready.then(() => true)");
     kitchen.teo.go(&format!("{}/step", kitchen.teos_wire.address()));
-    both.iter().for_each(|tablet| crew::until_sent(tablet));
+    for tablet in &both {
+        crew::until_sent(tablet);
+    }
 
     kitchen.teos_wire.cut();
     let mut alone = 0;
@@ -71,10 +73,14 @@ fn a_night_with_drop_outs() {
     while crew::does(&kitchen.marisol, &both) {}
     kitchen.site.start_again();
     kitchen.teos_wire.lead_to(kitchen.site.port());
-    both.iter().for_each(|tablet| crew::until_sent(tablet));
+    for tablet in &both {
+        crew::until_sent(tablet);
+    }
 
     crew::work(&both, 1000);
-    both.iter().for_each(|tablet| crew::until_sent(tablet));
+    for tablet in &both {
+        crew::until_sent(tablet);
+    }
     kitchen.sign();
     let twice = kitchen.site.events();
     let mut ids: Vec<&str> = twice.iter().filter_map(|event| event["id"].as_str()).collect();
@@ -179,7 +185,9 @@ fn a_missing_part_stops_the_signature() {
     let Some(kitchen) = Kitchen::open() else { return };
     kitchen.begin();
     crew::work(&kitchen.both(), 1000);
-    kitchen.both().iter().for_each(|tablet| crew::until_sent(tablet));
+    for tablet in kitchen.both() {
+        crew::until_sent(tablet);
+    }
     let tray = format!("{}/tray/shake%20freezer", kitchen.site.address());
     kitchen.marisol.go(&tray);
     let slots = kitchen.marisol.count("#slots button");

@@ -132,7 +132,7 @@ fn a_change_of_language() {
     tablet.until_text("Huecos llenos");
 }
 
-/// Keys, as WebDriver names them.
+/// Keys, as `WebDriver` names them.
 const TAB: char = '\u{e004}';
 const ENTER: char = '\u{e007}';
 const ESCAPE: char = '\u{e00c}';

@@ -162,7 +162,7 @@ fn every_route_lets_in_whom_the_table_lets_in_and_nobody_else() {
             assert!(answer.status < 500, "{case}");
             match (is_let_in, route.page, *role) {
                 (true, ..) => {
-                    assert!(![401, 403].contains(&answer.status) || route.path == "/api/sign-in", "{case}")
+                    assert!(![401, 403].contains(&answer.status) || route.path == "/api/sign-in", "{case}");
                 }
                 (false, true, "nobody") => {
                     assert_eq!(answer.status, 303, "{case}");
@@ -170,10 +170,10 @@ fn every_route_lets_in_whom_the_table_lets_in_and_nobody_else() {
                     assert!(to == "/" || to.starts_with("/sign-in?next=%2F"), "{to}: {case}");
                 }
                 (false, true, _) if matches!(route.may, May::FirstStart) => {
-                    assert_eq!(answer.status, 303, "{case}")
+                    assert_eq!(answer.status, 303, "{case}");
                 }
                 (false, _, _) if matches!(route.may, May::FirstStart) => {
-                    assert_eq!(answer.status, 409, "{case}")
+                    assert_eq!(answer.status, 409, "{case}");
                 }
                 (false, _, "nobody") => assert_eq!(answer.status, 401, "{case}"),
                 (false, ..) => assert_eq!(answer.status, 403, "{case}"),
