@@ -111,11 +111,18 @@ function task(task) {
   );
 }
 
+/** As many rings as fit a line or two of a tablet; more are told by a bar. */
+const MOST_RINGS = 42;
+
 /** My tasks of the night, each a ring. @param {import("./api.js").Row} current */
 function rings(current) {
   const own = (plan()?.rows ?? []).filter(({ people }) => people.includes(me())).sort((a, b) => a.start_ms - b.start_ms);
   const left = new Set(tasks(run.night, plan()).map(({ row }) => row));
   const full = own.filter((row) => !left.has(row)).length;
+  if (own.length > MOST_RINGS) {
+    const bar = h("progress", { max: own.length, value: full, "aria-hidden": "true" });
+    return h("p.rings", {}, bar, h("span.count", {}, say("step.of", { done: full, all: own.length })));
+  }
   return h("p.rings", {},
     own.map((row) => h("span", { class: row === current ? "ring at" : left.has(row) ? "ring" : "ring full", "aria-hidden": "true" })),
     h("span.count", {}, say("step.of", { done: full, all: own.length })));

@@ -221,7 +221,7 @@ fn lengths(shell: &Shell, view: &PeopleView) -> Markup {
 fn inspector(shell: &Shell, view: &PeopleView) -> Markup {
     html! {
         section #inspector {
-            h2 { (shell.say("people.inspector")) }
+            h2 { (shell.say("people.inspector-link")) }
             p { (shell.say("people.link-how")) }
             form .tell data-post="/api/inspect" data-then="show" {
                 label { span { (shell.say("people.link-days")) }

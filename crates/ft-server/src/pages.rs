@@ -285,13 +285,33 @@ fn tray_view(current: &Current, live: &ft_run::Live, language: Language) -> Tray
     let missing = run::missing(current, live, code);
     TrayView {
         label: live.label(code).to_owned(),
-        picture: None,
+        picture: tray_picture(live, &slots, code),
         slots,
         missing: missing
             .into_iter()
             .map(|one| MissingLine { label: one.label, slot: one.slot.unwrap_or_default(), look: one.look })
             .collect(),
     }
+}
+
+/// The tray as it is drawn on paper too, with what is in each slot now.
+fn tray_picture(live: &ft_run::Live, slots: &[Slot], language: &str) -> Option<String> {
+    let fitted: Vec<_> = live.ready.variant.options.iter().copied().collect();
+    let mut tray = ft_draw_tray::tray(live.ready.file.machine.as_ref()?, &fitted, language);
+    for drawn in tray.slots_mut() {
+        let is_same = |slot: &&Slot| {
+            slot.part == drawn.part
+                && slot.side == drawn.side
+                && slot.number.is_none_or(|number| number == drawn.nth.0)
+        };
+        drawn.state = match slots.iter().find(is_same).map(|slot| slot.state) {
+            Some(SlotState::Full) => ft_draw_tray::State::Filled,
+            Some(SlotState::Missing) => ft_draw_tray::State::Missing,
+            Some(SlotState::Fitted) => ft_draw_tray::State::Fitted,
+            Some(SlotState::Empty) | None => ft_draw_tray::State::Empty,
+        };
+    }
+    Some(ft_draw_tray::svg(&tray))
 }
 
 /// A machine's state.

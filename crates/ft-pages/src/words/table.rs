@@ -166,6 +166,7 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ),
     ("people.export", "Get the lengths of their steps", "Descargar la duración de sus pasos"),
     ("people.inspector", "inspects", "inspecciona"),
+    ("people.inspector-link", "A link for an inspector", "Un enlace para la inspección"),
     ("people.lead", "leads", "dirige"),
     ("people.lengths", "How long steps take", "Cuánto duran los pasos"),
     (
