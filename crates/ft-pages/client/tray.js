@@ -12,6 +12,9 @@ const run = await Run.open();
 const machine = document.body.dataset.machine ?? "";
 status(run);
 
+/** The picture's word for a state, and the mark that it bears. @type {Record<string, [string, string]>} */
+const MARKS = { empty: ["empty", ""], full: ["filled", "✓"], missing: ["missing", "✗"], fitted: ["fitted", "↑"] };
+
 /** The slots as buttons, and the same slots in the picture. */
 const buttons = /** @type {HTMLButtonElement[]} */ ([...document.querySelectorAll("#slots button[data-slot]")]);
 for (const button of buttons) button.addEventListener("click", () => touched(button));
@@ -26,9 +29,6 @@ function drawnOf({ dataset }) {
   const nth = dataset.number === undefined ? "" : `[data-nth="${dataset.number}"]`;
   return [...document.querySelectorAll(`.tray-picture g[data-part="${CSS.escape(dataset.part ?? "")}"]${side}${nth}`)];
 }
-
-/** The picture's word for a state, and the mark that it bears. @type {Record<string, [string, string]>} */
-const MARKS = { empty: ["empty", ""], full: ["filled", "✓"], missing: ["missing", "✗"], fitted: ["fitted", "↑"] };
 
 /** Shows a state in the picture: by line (the style sheet), by mark and by word. @param {Element} drawn @param {string} state @param {string} word */
 function redraw(drawn, state, word) {
