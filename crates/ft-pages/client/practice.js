@@ -48,8 +48,8 @@ async function begin(course) {
 }
 
 /** A session as the machine of a night, for the words about it. @param {Course} course @param {Session} session @returns {Machine} */
-function machineOf({ label }, { form, state }) {
-  return { form, label, state, done: new Map(), conflicts: [] };
+function machineOf({ machine: name, label }, { form, state }) {
+  return { name, form, label, state, done: new Map(), conflicts: [] };
 }
 
 /** What an event is called as something to do. @param {Machine} machine @param {number} event */

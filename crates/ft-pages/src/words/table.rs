@@ -519,8 +519,8 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("tray.full", "Slots filled", "Huecos llenos"),
     (
         "tray.how",
-        "Touch a slot when its part lies in it. The closing can be signed when every slot is full.",
-        "Toque un hueco cuando su pieza esté en él. El cierre se firma cuando todos están llenos.",
+        "A load that was laid out fills its slots: look whether it is so. Touch a slot whose part lies in it, or is not there. Nothing is signed while a part is missing.",
+        "Una tanda que se dejó a secar llena sus huecos: mire si es así. Toque el hueco cuya pieza esté en él, o no aparezca. Nada se firma mientras falte una pieza.",
     ),
     ("tray.is-full", "in its slot", "en su hueco"),
     ("tray.last-seen", "Where was it seen last?", "¿Dónde se vio por última vez?"),
