@@ -205,7 +205,7 @@ impl<'f> Session<'f> {
                 Cause::Waits(before) => waits.push(&form.events[before].step),
                 Cause::Blocked { part, makers } => {
                     let name = &form.vars[part.var].name;
-                    let value = form.value_name(part.var, self.state.vals[part.var]);
+                    let value = form.value_text(part.var, self.state.vals[part.var], language);
                     let by = makers.first().map(|maker| form.events[*maker].step.as_str());
                     let (en, es) = by.map_or((String::new(), String::new()), |by| {
                         (format!("; `{by}` changes that"), format!("; lo cambia «{by}»"))
