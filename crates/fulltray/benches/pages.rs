@@ -26,9 +26,9 @@ type Pages = Vec<(String, String)>;
 type Row = (String, (Duration, Duration));
 
 fn main() {
-    // `cargo bench` and `cargo test` say how they run it in words of their own.
+    // Only `cargo bench` says `--bench`: a run of the tests has no minutes for this.
     let words: Vec<String> = std::env::args().skip(1).collect();
-    if words.iter().any(|word| word == "--test") {
+    if !words.iter().any(|word| word == "--bench") {
         return;
     }
     let years: Vec<u32> = words.iter().filter_map(|word| word.parse().ok()).collect();
