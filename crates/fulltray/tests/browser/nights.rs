@@ -3,7 +3,7 @@
 use ft_browser::Session;
 use serde_json::json;
 
-use crate::crew::{self, Asks};
+use crate::crew::{self, Asks, Did};
 use crate::{Kitchen, morning};
 
 /// The whole night and the morning after it by two people at two tablets: closed and signed, opened, refused for what
@@ -64,8 +64,12 @@ fn a_night_with_drop_outs() {
 
     kitchen.teos_wire.cut();
     let mut alone = 0;
-    while crew::does(&kitchen.teo, &both) {
-        alone += 1;
+    loop {
+        match crew::does(&kitchen.teo, &both) {
+            Did::Touch => alone += 1,
+            Did::Look => {}
+            Did::Nothing => break,
+        }
     }
     let waiting =
         |tablet: &Session| tablet.eval("return Number(document.getElementById('sent').dataset.count)");
@@ -77,14 +81,14 @@ fn a_night_with_drop_outs() {
     assert_eq!(waiting(&kitchen.teo), unsent, "and still has everything that is not sent");
     kitchen.teo.until_text("no network");
     // Meanwhile the other one goes on, as far as she can without him.
-    while crew::does(&kitchen.marisol, &both) {}
+    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
     kitchen.teos_wire.mend();
     crew::until_sent(&kitchen.teo);
     crew::work(&both, 20);
 
     kitchen.site.kill();
     kitchen.marisol.until_text("no network");
-    while crew::does(&kitchen.marisol, &both) {}
+    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
     kitchen.site.start_again();
     kitchen.teos_wire.lead_to(kitchen.site.port());
     for tablet in &both {

@@ -96,7 +96,8 @@ pub fn forms(caller: &Caller) -> BTreeMap<String, Form> {
     let machines = run["machines"].as_array().expect("machines");
     let form = |machine: &Value| {
         let name = machine["machine"].as_str().expect("a name").to_owned();
-        (name, ft_form::json::parse(&machine["form"].to_string()).expect("a form"))
+        let mark = machine["form"].as_str().expect("a mark");
+        (name, ft_form::json::parse(&caller.text(&format!("/api/form/{mark}"))).expect("a form"))
     };
     machines.iter().map(form).collect()
 }
