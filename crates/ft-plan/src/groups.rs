@@ -1,37 +1,32 @@
 //! Decides which parts share a wash load, together with the plan.
 
+use std::rc::Rc;
+
 use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults};
 
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
-use crate::build::Night;
-use crate::model::{FULL_LOAD, Model, Share};
+use crate::build::{Genes, Night};
+use crate::model::{FULL_LOAD, Model, Piece, Share};
 use crate::rng::Rng;
 use crate::score::to_plan;
-use crate::search::{Found, Judge, anneal, first, genes_of, try_genes};
+use crate::search::{Anneal, Found, Judge, first, genes_of, try_genes};
 use crate::settle_word;
-
-/// A grouping with the best order found for it.
-struct Grouped {
-    loads: Grouping,
-    whole: Problem,
-    found: Found,
-}
 
 /// Plans with the loads open.
 pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
+    let problem = &problem.without_words();
     let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
     let mut meter = Meter::new(*budget);
     let mut rng = Rng::new(budget.seed);
-    let mut best: Option<Grouped> = None;
+    let mut best: Option<Found> = None;
     let mut seen = std::collections::BTreeSet::new();
     for loads in starts(problem) {
         if seen.insert(loads.clone()) {
-            let whole = problem.with_loads(&loads);
-            let model = Model::new(&whole);
-            let found = first(&model, &bounds(&model), &judge, &mut meter);
-            if best.as_ref().is_none_or(|best| found.value < best.found.value) {
-                best = Some(Grouped { loads, whole, found });
+            let model = Rc::new(Model::new(problem.with_loads(&loads)));
+            let found = first(&Rc::new(loads), &model, &bounds(&model), &judge, &mut meter);
+            if best.as_ref().is_none_or(|best| found.value < best.value) {
+                best = Some(found);
             }
         }
         if meter.is_over() {
@@ -41,15 +36,14 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
     let mut best = best.expect("there is always a grouping to start from");
     let floor = floor(problem);
     if floor.conflict.is_empty() {
-        improve(problem, &judge, &mut best, &floor, &mut rng, &mut meter);
+        best = improve(problem, &judge, best, &floor, &mut rng, &mut meter);
     }
     finish(problem, &best, &floor, &meter)
 }
 
 /// The plan of what was found, with its word.
-fn finish(problem: &Problem, best: &Grouped, known: &Bounds, meter: &Meter) -> Plan {
-    let model = Model::new(&best.whole);
-    let night = Night::build(&model, &best.found.genes);
+fn finish(problem: &Problem, best: &Found, known: &Bounds, meter: &Meter) -> Plan {
+    let night = Night::build(&best.model, &best.genes);
     let mut plan = to_plan(&night, &best.loads, problem.tasks.len());
     plan.work_units = meter.spent;
     settle_word(plan, night.fault, known)
@@ -59,31 +53,29 @@ fn finish(problem: &Problem, best: &Grouped, known: &Bounds, meter: &Meter) -> P
 ///
 /// `problem` has the present and the past in it, and the loads of `old` as its given ones.
 pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Plan {
+    let problem = &problem.without_words();
     let mut meter = Meter::new(*budget);
     let mut rng = Rng::new(budget.seed);
-    let loads = first_grouping(problem);
-    let whole = problem.with_loads(&loads);
-    let model = Model::new(&whole);
-    let old_of = |act: &crate::model::Act| old.find(act.task, act.phase);
+    let loads = Rc::new(first_grouping(problem));
+    let model = Rc::new(Model::new(problem.with_loads(&loads)));
+    let old_of = |act: usize| old.find(model.acts[act].task, model.acts[act].phase);
     let crew = |one: &ft_night::Assignment| one.people.iter().fold(0, |crew, person| crew | 1 << person);
     let judge = Judge {
         card_tasks: problem.tasks.len(),
-        kept: model.acts.iter().map(|act| old_of(act).map(crew)).collect(),
+        kept: (0..model.acts.len()).map(|act| old_of(act).map(crew)).collect(),
         swap_s,
     };
-    let begin = |task: usize| old.find(task, 0).map_or(u32::MAX, |one| one.start_s);
-    let mut order: Vec<usize> = (0..model.tasks()).collect();
-    order.sort_by_key(|&task| begin(task));
-    let favour =
-        |task: usize| model.acts_of(task).find_map(|act| old_of(&model.acts[act])?.people.first().copied());
-    let genes = genes_of(&order, (0..model.tasks()).map(favour).collect());
-    let kept = try_genes(&model, &judge, &genes, &mut meter);
-    let fresh = first(&model, &bounds(&model), &judge, &mut meter);
+    let begin = |piece: usize| old_of(model.pieces[piece].acts.start).map_or(u32::MAX, |one| one.start_s);
+    let mut order: Vec<usize> = (0..model.pieces.len()).collect();
+    order.sort_by_key(|&piece| begin(piece));
+    let favour = |piece: &Piece| piece.acts.clone().find_map(|act| old_of(act)?.people.first().copied());
+    let genes = genes_of(&order, model.pieces.iter().map(favour).collect());
+    let kept = try_genes(&loads, &model, &judge, genes, &mut meter);
+    let fresh = first(&loads, &model, &bounds(&model), &judge, &mut meter);
     let start = if kept.value <= fresh.value { kept } else { fresh };
     let rounds = meter.left();
-    let found = anneal(&model, &judge, start, rounds, &mut rng, &mut meter);
-    drop(model);
-    let best = Grouped { loads, whole, found };
+    let anneal = Anneal { open: None, judge: &judge, rounds, rng: &mut rng, meter: &mut meter };
+    let best = anneal.run(start);
     finish(problem, &best, &floor(problem), &meter)
 }
 
@@ -94,33 +86,36 @@ pub fn in_a_line(problem: &Problem, people: usize) -> Plan {
     let loads = starts(&problem).into_iter().find(|loads| group_faults(&problem, loads).is_empty());
     let loads = loads.unwrap_or_else(|| first_grouping(&problem));
     let mut whole = problem.with_loads(&loads);
-    let order = card_order(&Model::new(&whole), problem.tasks.len());
-    for pair in order.windows(2) {
+    let model = Model::new(whole.clone());
+    let first_piece = |piece: &usize| model.first_piece[model.pieces[*piece].task] == *piece;
+    let order = card_order(&model, problem.tasks.len());
+    let tasks: Vec<usize> =
+        order.iter().filter(|piece| first_piece(piece)).map(|&piece| model.pieces[piece].task).collect();
+    for pair in tasks.windows(2) {
         let from = if people == 1 { Point::end(pair[0]) } else { Point::begin(pair[0]) };
         whole.lags.push(Lag { from, to: Point::begin(pair[1]), ..Lag::default() });
     }
-    let model = Model::new(&whole);
+    let model = Rc::new(Model::new(whole));
     let mut meter = Meter::new(Budget::units(1, 0));
     let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
-    let genes = genes_of(&order, vec![None; model.tasks()]);
-    let found = try_genes(&model, &judge, &genes, &mut meter);
-    drop(model);
-    let best = Grouped { loads, whole, found };
+    let genes = genes_of(&order, vec![None; model.pieces.len()]);
+    let best = try_genes(&Rc::new(loads), &model, &judge, genes, &mut meter);
     finish(&problem, &best, &floor(&problem), &meter)
 }
 
-/// The card's order with every load as soon as its parts are there.
+/// The card's order of the pieces, with every load as soon as its parts are there.
 fn card_order(model: &Model, card_tasks: usize) -> Vec<usize> {
-    let mut waits = model.waits_for.clone();
+    let mut waits: Vec<usize> = model.pieces.iter().map(|piece| piece.waits_for).collect();
     let mut order = Vec::new();
-    let mut is_in = vec![false; model.tasks()];
-    while order.len() < model.tasks() {
-        let open = |task: &usize| !is_in[*task] && waits[*task] == 0;
-        let load = (card_tasks..model.tasks()).find(open);
-        let Some(task) = load.or_else(|| (0..card_tasks).find(open)) else { break };
-        is_in[task] = true;
-        order.push(task);
-        for &after in &model.followers[task] {
+    let mut is_in = vec![false; model.pieces.len()];
+    let card = model.first_piece[card_tasks];
+    while order.len() < model.pieces.len() {
+        let open = |piece: &usize| !is_in[*piece] && waits[*piece] == 0;
+        let load = (card..model.pieces.len()).find(open);
+        let Some(piece) = load.or_else(|| (0..card).find(open)) else { break };
+        is_in[piece] = true;
+        order.push(piece);
+        for &after in &model.pieces[piece].followers {
             waits[after] -= 1;
         }
     }
@@ -136,14 +131,13 @@ fn card_order(model: &Model, card_tasks: usize) -> Vec<usize> {
 /// for own and common seconds together is rounded up once; here both are rounded down.
 fn floor(problem: &Problem) -> Bounds {
     if problem.wash.items.is_empty() {
-        return bounds(&Model::new(problem));
+        return bounds(&Model::new(problem.clone()));
     }
     if is_fixed(problem) {
-        return bounds(&Model::new(&problem.with_loads(&first_grouping(problem))));
+        return bounds(&Model::new(problem.with_loads(&first_grouping(problem))));
     }
     let singles = Grouping((0..problem.wash.items.len()).map(|item| vec![item]).collect());
-    let whole = problem.with_loads(&singles);
-    let mut model = Model::new(&whole);
+    let mut model = Model::new(problem.with_loads(&singles));
     let tasks = problem.tasks.len();
     for act in model.acts.iter_mut().filter(|act| act.task >= tasks) {
         let item = &problem.wash.items[act.task - tasks];
@@ -208,66 +202,42 @@ fn fits(problem: &Problem, load: &[usize]) -> bool {
     load.iter().all(|&item| items[item].journey == journey) && units <= problem.wash.journeys[journey].units
 }
 
-/// Anneals in stretches; between them tries other groupings.
+/// Schedules of the first stretch of annealing; each later one is longer.
+const FIRST_STRETCH: u64 = 400;
+
+/// Anneals in stretches, each from the best so far.
 fn improve(
     problem: &Problem,
     judge: &Judge,
-    best: &mut Grouped,
+    mut best: Found,
     floor: &Bounds,
     rng: &mut Rng,
     meter: &mut Meter,
-) {
-    let open = !is_fixed(problem) && problem.wash.items.len() > 1;
-    let mut stretch = 400;
-    while !meter.is_over() && !is_done(best, floor) {
+) -> Found {
+    let open = (!is_fixed(problem) && problem.wash.items.len() > 1).then_some(problem);
+    let mut stretch = FIRST_STRETCH;
+    while !meter.is_over() && !is_done(&best, floor) {
         let before = meter.spent;
         let rounds = meter.left().min(stretch);
-        let model = Model::new(&best.whole);
-        best.found = anneal(&model, judge, best.found.clone(), rounds, rng, meter);
-        if open {
-            for _ in 0..8 {
-                if meter.is_over() {
-                    break;
-                }
-                try_grouping(problem, judge, best, stretch / 8, rng, meter);
-            }
-        }
+        best = Anneal { open, judge, rounds, rng, meter }.run(best);
         if meter.spent == before {
             break;
         }
         stretch = stretch * 3 / 2;
     }
+    best
 }
 
 /// Nothing left to wish: ends at the bound without walking or breaks that could be saved is not provable, so only
 /// the trivial case counts.
-fn is_done(best: &Grouped, floor: &Bounds) -> bool {
-    let score = best.found.value.2;
+fn is_done(best: &Found, floor: &Bounds) -> bool {
+    let score = best.value.2;
     let ends = i64::from(score.ends_at_s) <= floor.ends_at;
-    best.found.value.0 == 0 && ends && score.walking_s == 0 && score.habit_breaks == 0
-}
-
-fn try_grouping(
-    problem: &Problem,
-    judge: &Judge,
-    best: &mut Grouped,
-    rounds: u64,
-    rng: &mut Rng,
-    meter: &mut Meter,
-) {
-    let Some(loads) = neighbour(problem, &best.loads, rng) else { return };
-    let whole = problem.with_loads(&loads);
-    let model = Model::new(&whole);
-    let genes = carry_over(problem, best, &loads);
-    let found = try_genes(&model, judge, &genes, meter);
-    let found = anneal(&model, judge, found, rounds, rng, meter);
-    if found.value < best.found.value {
-        *best = Grouped { loads, whole, found };
-    }
+    best.value.0 == 0 && ends && score.walking_s == 0 && score.habit_breaks == 0
 }
 
 /// Moves an item to another load or to one of its own, or merges two loads.
-fn neighbour(problem: &Problem, loads: &Grouping, rng: &mut Rng) -> Option<Grouping> {
+pub fn neighbour(problem: &Problem, loads: &Grouping, rng: &mut Rng) -> Option<Grouping> {
     let mut next = loads.0.clone();
     let from = rng.below(next.len());
     let to = rng.below(next.len() + 1);
@@ -287,24 +257,29 @@ fn neighbour(problem: &Problem, loads: &Grouping, rng: &mut Rng) -> Option<Group
     (fine && next != loads.0).then_some(Grouping(next))
 }
 
-/// The order found for one grouping, for another: a load comes where the last of its parts came.
-fn carry_over(problem: &Problem, best: &Grouped, loads: &Grouping) -> crate::build::Genes {
-    let tasks = problem.tasks.len();
-    let old = &best.found.genes;
-    let mut item_rank = vec![(0, None); problem.wash.items.len()];
-    for (index, load) in best.loads.0.iter().enumerate() {
+/// The genes found for one grouping, for another: each stage of a load comes where the last of its parts came.
+pub fn carry_over(problem: &Problem, found: &Found, loads: &Grouping, model: &Model) -> Genes {
+    let (tasks, old) = (problem.tasks.len(), &found.model);
+    let mut load_of = vec![0; problem.wash.items.len()];
+    for (index, load) in found.loads.0.iter().enumerate() {
         for &item in load {
-            item_rank[item] = (old.rank[tasks + index], old.favour[tasks + index]);
+            load_of[item] = index;
         }
     }
-    let mut keyed: Vec<(usize, usize)> = (0..tasks).map(|task| (old.rank[task], task)).collect();
-    let mut favour = old.favour[..tasks].to_vec();
+    let card = model.first_piece[tasks];
+    let mut keyed: Vec<(usize, usize)> = (0..card).map(|piece| (found.genes.rank[piece], piece)).collect();
+    let mut favour = found.genes.favour[..card].to_vec();
     for (index, load) in loads.0.iter().enumerate() {
-        let last = load.iter().map(|&item| item_rank[item]).max().unwrap_or((0, None));
-        keyed.push((last.0, tasks + index));
-        favour.push(last.1);
+        let first = model.first_piece[tasks + index];
+        for piece in first..model.first_piece[tasks + index + 1] {
+            let same = |&item: &usize| old.first_piece[tasks + load_of[item]] + piece - first;
+            let last = load.iter().map(same).max_by_key(|&piece| found.genes.rank[piece]);
+            let last = last.expect("a load has a part");
+            keyed.push((found.genes.rank[last], piece));
+            favour.push(found.genes.favour[last]);
+        }
     }
     keyed.sort_unstable();
-    let order: Vec<usize> = keyed.into_iter().map(|(_, task)| task).collect();
+    let order: Vec<usize> = keyed.into_iter().map(|(_, piece)| piece).collect();
     genes_of(&order, favour)
 }

@@ -1,10 +1,14 @@
-//! Improves the order of placing by annealing: small changes, kept where they help and sometimes where they do not.
+//! Improves order, crews and loads together by annealing: small changes, kept where they help and sometimes where they
+//! do not.
 
-use ft_night::Score;
+use std::rc::Rc;
+
+use ft_night::{Grouping, Problem, Score};
 
 use crate::bound::Bounds;
 use crate::budget::Meter;
-use crate::build::{Crew, Genes, Night};
+use crate::build::{Builder, Crew, Genes, Night};
+use crate::groups::{carry_over, neighbour};
 use crate::model::Model;
 use crate::rng::Rng;
 use crate::score::score;
@@ -37,51 +41,68 @@ impl Judge {
 /// A decision and what came of it.
 #[derive(Clone)]
 pub struct Found {
+    pub loads: Rc<Grouping>,
+    /// The problem with these loads.
+    pub model: Rc<Model>,
     pub genes: Genes,
     pub value: Value,
     /// Start of each act.
     pub start: Vec<i64>,
 }
 
-/// Orders to begin with, each from a simple rule.
-pub fn first_orders(model: &Model, bounds: &Bounds) -> Vec<Vec<usize>> {
-    let tail = |task: usize| model.acts_of(task).map(|act| bounds.tail[act]).max().unwrap_or(0);
-    let head = |task: usize| bounds.head[model.first[task]];
+/// Orders of the pieces to begin with, each from a simple rule.
+fn first_orders(model: &Model, bounds: &Bounds) -> Vec<Vec<usize>> {
+    let tail = |piece: usize| model.pieces[piece].acts.clone().map(|act| bounds.tail[act]).max().unwrap_or(0);
+    let head = |piece: usize| bounds.head[model.pieces[piece].acts.start];
     let by = |key: &dyn Fn(usize) -> i64| {
-        let mut order: Vec<usize> = (0..model.tasks()).collect();
-        order.sort_by_key(|&task| key(task));
+        let mut order: Vec<usize> = (0..model.pieces.len()).collect();
+        order.sort_by_key(|&piece| key(piece));
         order
     };
     vec![
-        by(&|task| -tail(task)),
-        by(&|task| task as i64),
-        by(&|task| head(task) - tail(task)),
-        by(&|task| head(task)),
-        by(&|task| -(model.followers[task].len() as i64)),
+        by(&|piece| -tail(piece)),
+        by(&|piece| piece as i64),
+        by(&|piece| head(piece) - tail(piece)),
+        by(&|piece| head(piece)),
+        by(&|piece| -(model.pieces[piece].followers.len() as i64)),
     ]
 }
 
 /// Genes of an order without wishes about people.
 pub fn genes_of(order: &[usize], favour: Vec<Option<usize>>) -> Genes {
     let mut rank = vec![0; order.len()];
-    for (position, &task) in order.iter().enumerate() {
-        rank[task] = position;
+    for (position, &piece) in order.iter().enumerate() {
+        rank[piece] = position;
     }
     Genes { rank, favour }
 }
 
 /// Builds and scores.
-pub fn try_genes(model: &Model, judge: &Judge, genes: &Genes, meter: &mut Meter) -> Found {
+pub fn try_genes(
+    loads: &Rc<Grouping>,
+    model: &Rc<Model>,
+    judge: &Judge,
+    genes: Genes,
+    meter: &mut Meter,
+) -> Found {
     meter.spend();
-    let night = Night::build(model, genes);
-    Found { genes: genes.clone(), value: judge.value(&night), start: night.start }
+    let night = Night::build(model, &genes);
+    let value = judge.value(&night);
+    Found { loads: Rc::clone(loads), model: Rc::clone(model), genes, value, start: night.start }
 }
 
 /// The best of the first orders.
-pub fn first(model: &Model, bounds: &Bounds, judge: &Judge, meter: &mut Meter) -> Found {
+pub fn first(
+    loads: &Rc<Grouping>,
+    model: &Rc<Model>,
+    bounds: &Bounds,
+    judge: &Judge,
+    meter: &mut Meter,
+) -> Found {
     let mut best: Option<Found> = None;
     for order in first_orders(model, bounds) {
-        let found = try_genes(model, judge, &genes_of(&order, vec![None; model.tasks()]), meter);
+        let genes = genes_of(&order, vec![None; model.pieces.len()]);
+        let found = try_genes(loads, model, judge, genes, meter);
         if best.as_ref().is_none_or(|best| found.value < best.value) {
             best = Some(found);
         }
@@ -101,73 +122,124 @@ fn energy(value: &Value) -> f64 {
         + f64::from(score.habit_breaks) * 0.01
 }
 
-/// Anneals for `rounds` schedules from `from`; gives the best seen.
-pub fn anneal(
-    model: &Model,
-    judge: &Judge,
-    from: Found,
-    rounds: u64,
-    rng: &mut Rng,
-    meter: &mut Meter,
-) -> Found {
-    let tasks = model.tasks();
-    if tasks < 2 {
-        return from;
-    }
-    let mut best = from.clone();
-    let mut here = from;
-    let mut order = order_by_start(model, &here);
-    let hot = (energy(&here.value) * 0.01).max(1.0);
-    for round in 0..rounds {
-        if meter.is_over() {
-            break;
-        }
-        let heat = hot * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
-        let (mut next_order, mut favour) = (order.clone(), here.genes.favour.clone());
-        change(model, &mut next_order, &mut favour, rng);
-        let found = try_genes(model, judge, &genes_of(&next_order, favour), meter);
-        let rise = energy(&found.value) - energy(&here.value);
-        if rise <= 0.0 || rng.unit() < (-rise / heat).exp() {
-            if found.value < best.value {
-                best = found.clone();
-            }
-            here = found;
-            order = next_order;
-            if rng.below(4) == 0 {
-                order = order_by_start(model, &here);
-            }
-        }
-    }
-    best
+/// One run of annealing.
+pub struct Anneal<'a, 'b> {
+    /// The problem whose loads are open; `None` where they stand.
+    pub open: Option<&'a Problem>,
+    pub judge: &'a Judge,
+    pub rounds: u64,
+    pub rng: &'a mut Rng,
+    pub meter: &'a mut Meter<'b>,
 }
 
-/// The order in which tasks begin: placing in that order gives the same schedule or an earlier one.
-fn order_by_start(model: &Model, found: &Found) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..model.tasks()).collect();
-    order.sort_by_key(|&task| (found.start[model.first[task]], found.genes.rank[task]));
+/// Of so many changes one regroups the loads.
+const REGROUP_ONE_IN: usize = 8;
+
+impl Anneal<'_, '_> {
+    /// Anneals from what was found; gives the best seen.
+    pub fn run(mut self, from: Found) -> Found {
+        if from.model.pieces.len() < 2 && self.open.is_none() {
+            return from;
+        }
+        let hot = (energy(&from.value) * 0.01).max(1.0);
+        let mut best = from.clone();
+        let mut here = from;
+        let mut round = 0;
+        while round < self.rounds && !self.meter.is_over() {
+            here = self.keep_loads(here, &mut best, hot, &mut round);
+        }
+        best
+    }
+
+    fn accepts(&mut self, rise: f64, heat: f64) -> bool {
+        rise <= 0.0 || self.rng.unit() < (-rise / heat).exp()
+    }
+
+    /// Changes order and crews until other loads are taken or the run is over.
+    fn keep_loads(&mut self, mut here: Found, best: &mut Found, hot: f64, round: &mut u64) -> Found {
+        let model = Rc::clone(&here.model);
+        let mut builder = Builder::new(&model);
+        let mut order = order_by_start(&here);
+        let (mut next_order, mut next) = (order.clone(), here.genes.clone());
+        while *round < self.rounds && !self.meter.is_over() {
+            let heat = hot * (1.0 - *round as f64 / self.rounds as f64).powi(2) + 1e-9;
+            *round += 1;
+            if let Some(problem) = self.open
+                && self.rng.below(REGROUP_ONE_IN) == 0
+            {
+                let Some(found) = self.regroup(problem, &here) else { continue };
+                let rise = energy(&found.value) - energy(&here.value);
+                if self.accepts(rise, heat) {
+                    if found.value < best.value {
+                        *best = found.clone();
+                    }
+                    return found;
+                }
+                continue;
+            }
+            next_order.clone_from(&order);
+            next.favour.clone_from(&here.genes.favour);
+            change(&model, &mut next_order, &mut next.favour, self.rng);
+            for (position, &piece) in next_order.iter().enumerate() {
+                next.rank[piece] = position;
+            }
+            self.meter.spend();
+            let night = builder.build(&next);
+            let value = self.judge.value(night);
+            let rise = energy(&value) - energy(&here.value);
+            if rise <= 0.0 || self.rng.unit() < (-rise / heat).exp() {
+                std::mem::swap(&mut here.genes, &mut next);
+                next.rank.clone_from(&here.genes.rank);
+                here.start.clone_from(&night.start);
+                here.value = value;
+                std::mem::swap(&mut order, &mut next_order);
+                if value < best.value {
+                    *best = here.clone();
+                }
+                if self.rng.below(4) == 0 {
+                    order = order_by_start(&here);
+                }
+            }
+        }
+        here
+    }
+
+    /// The night with other loads, in the order that it has now.
+    fn regroup(&mut self, problem: &Problem, here: &Found) -> Option<Found> {
+        let loads = Rc::new(neighbour(problem, &here.loads, self.rng)?);
+        let model = Rc::new(Model::new(problem.with_loads(&loads)));
+        let genes = carry_over(problem, here, &loads, &model);
+        Some(try_genes(&loads, &model, self.judge, genes, self.meter))
+    }
+}
+
+/// The order in which pieces begin: placing in that order gives the same schedule or an earlier one.
+fn order_by_start(found: &Found) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..found.model.pieces.len()).collect();
+    order.sort_by_key(|&piece| (found.start[found.model.pieces[piece].acts.start], found.genes.rank[piece]));
     order
 }
 
 fn change(model: &Model, order: &mut Vec<usize>, favour: &mut [Option<usize>], rng: &mut Rng) {
-    let tasks = order.len();
+    let pieces = order.len();
     let people = model.problem.people.len();
     let near = |rng: &mut Rng, from: usize| {
-        let reach = 1 + rng.below(tasks.min(20));
-        if rng.below(2) == 0 { from.saturating_sub(reach) } else { (from + reach).min(tasks - 1) }
+        let reach = 1 + rng.below(pieces.min(20));
+        if rng.below(2) == 0 { from.saturating_sub(reach) } else { (from + reach).min(pieces - 1) }
     };
     match rng.below(if people > 1 { 10 } else { 7 }) {
         0..=4 => {
-            let from = rng.below(tasks);
+            let from = rng.below(pieces);
             let to = near(rng, from);
-            let task = order.remove(from);
-            order.insert(to, task);
+            let piece = order.remove(from);
+            order.insert(to, piece);
         }
         5 | 6 => {
-            let from = rng.below(tasks);
+            let from = rng.below(pieces);
             let to = near(rng, from);
             order.swap(from, to);
         }
-        7 | 8 => favour[rng.below(tasks)] = Some(rng.below(people)),
-        _ => favour[rng.below(tasks)] = None,
+        7 | 8 => favour[rng.below(pieces)] = Some(rng.below(people)),
+        _ => favour[rng.below(pieces)] = None,
     }
 }
