@@ -215,7 +215,7 @@ fn improve(
     meter: &mut Meter,
 ) -> Found {
     let open = (!is_fixed(problem) && problem.wash.items.len() > 1).then_some(problem);
-    let mut stretch = FIRST_STRETCH;
+    let mut stretch = crate::search::knob("STRETCH", 400.0) as u64;
     while !meter.is_over() && !is_done(&best, floor) {
         let before = meter.spent;
         let rounds = meter.left().min(stretch);
@@ -223,7 +223,7 @@ fn improve(
         if meter.spent == before {
             break;
         }
-        stretch = stretch * 3 / 2;
+        stretch = (stretch as f64 * crate::search::knob("GROW", 1.5)) as u64;
     }
     best
 }

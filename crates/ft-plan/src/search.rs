@@ -113,6 +113,12 @@ pub fn first(
     best.expect("there is always a first order")
 }
 
+pub fn knob(name: &str, otherwise: f64) -> f64 {
+    static K: std::sync::OnceLock<std::collections::BTreeMap<String, f64>> = std::sync::OnceLock::new();
+    let k = K.get_or_init(|| std::env::vars().filter_map(|(a, b)| Some((a, b.parse().ok()?))).collect());
+    k.get(name).copied().unwrap_or(otherwise)
+}
+
 fn energy(value: &Value) -> f64 {
     let score = value.2;
     value.0 as f64 * 20.0
@@ -141,7 +147,7 @@ impl Anneal<'_, '_> {
         if from.model.pieces.len() < 2 && self.open.is_none() {
             return from;
         }
-        let hot = (energy(&from.value) * 0.01).max(1.0);
+        let hot = (energy(&from.value) * knob("HOT",0.01)).max(1.0);
         let mut best = from.clone();
         let mut here = from;
         let mut round = 0;
@@ -160,12 +166,13 @@ impl Anneal<'_, '_> {
         let model = Rc::clone(&here.model);
         let mut builder = Builder::new(&model);
         let mut order = order_by_start(&here);
+        let mut here_mean = 1e18;
         let (mut next_order, mut next) = (order.clone(), here.genes.clone());
         while *round < self.rounds && !self.meter.is_over() {
             let heat = hot * (1.0 - *round as f64 / self.rounds as f64).powi(2) + 1e-9;
             *round += 1;
             if let Some(problem) = self.open
-                && self.rng.below(REGROUP_ONE_IN) == 0
+                && self.rng.below(knob("REG",8.0) as usize) == 0
             {
                 let Some(found) = self.regroup(problem, &here) else { continue };
                 let rise = energy(&found.value) - energy(&here.value);
@@ -186,17 +193,20 @@ impl Anneal<'_, '_> {
             self.meter.spend();
             let night = builder.build(&next);
             let value = self.judge.value(night);
-            let rise = energy(&value) - energy(&here.value);
+            let smooth = knob("SMOOTH", 0.0);
+            let mean = if smooth > 0.0 { smooth * night.end.iter().sum::<i64>() as f64 / night.end.len() as f64 } else { 0.0 };
+            let rise = energy(&value) + mean - energy(&here.value) - here_mean;
             if rise <= 0.0 || self.rng.unit() < (-rise / heat).exp() {
                 std::mem::swap(&mut here.genes, &mut next);
                 next.rank.clone_from(&here.genes.rank);
                 here.start.clone_from(&night.start);
                 here.value = value;
+                here_mean = mean;
                 std::mem::swap(&mut order, &mut next_order);
                 if value < best.value {
                     *best = here.clone();
                 }
-                if self.rng.below(4) == 0 {
+                if self.rng.below(knob("RESORT",4.0) as usize) == 0 {
                     order = order_by_start(&here);
                 }
             }
