@@ -4,9 +4,9 @@ use ft_app::night::Origins;
 use ft_app::play;
 use ft_app::tonight::{Ready, Tonight};
 use ft_compile::Lowered;
-use ft_compile::lower::Group;
+use ft_compile::lower::{Group, TaskFrom};
 use ft_form::{EventId, Form};
-use ft_machine::Kitchen;
+use ft_machine::{Kitchen, Statement};
 use ft_night::{Plan, Problem};
 use ft_prove::{Limits, Order};
 
@@ -73,6 +73,43 @@ impl Live {
     /// An event by its name.
     pub fn event(&self, name: &str) -> Option<EventId> {
         self.form.events.iter().position(|event| event.name == name)
+    }
+
+    /// What an event is called in a language: an answer by its own words, all else by its step.
+    pub fn title(&self, event: EventId, language: &str) -> String {
+        let of = &self.form.events[event];
+        let words = ft_app::tonight::pick(&of.words, language);
+        if of.nature {
+            return words.unwrap_or(of.name.rsplit(" → ").next().unwrap_or(&of.name)).to_owned();
+        }
+        let first = self.first_of_step(event);
+        let words = ft_app::tonight::pick(&first.words, language).unwrap_or(&of.step);
+        words.split_once(": ").map_or(words, |(title, _)| title).to_owned()
+    }
+
+    /// What the step of an event says to do in a language; empty where its file says nothing.
+    pub fn sentence(&self, event: EventId, language: &str) -> String {
+        let words = ft_app::tonight::pick(&self.first_of_step(event).words, language).unwrap_or_default();
+        words.split_once(": ").map_or("", |(_, sentence)| sentence).to_owned()
+    }
+
+    /// What the step of an event wants to be measured: what, by language, and within which limit.
+    pub fn measures(&self, event: EventId) -> impl Iterator<Item = (&ft_machine::Words, &str)> {
+        let task = self.lowered.tasks.iter().find(|task| task.events.contains(&event));
+        let step = task.and_then(|task| match task.from {
+            TaskFrom::Step(step) => Some(&self.ready.file.procedures[self.ready.procedure].steps[step]),
+            TaskFrom::Load(..) | TaskFrom::SignOff => None,
+        });
+        step.into_iter().flat_map(|step| &step.statements).filter_map(|statement| match statement {
+            Statement::Measure { what, within, .. } => Some((what, within.as_str())),
+            _ => None,
+        })
+    }
+
+    /// The event that says what its step is: the first of it.
+    fn first_of_step(&self, event: EventId) -> &ft_form::Event {
+        let of = &self.form.events[event];
+        self.form.events.iter().find(|one| one.step == of.step).unwrap_or(of)
     }
 
     /// What the machine is called in a language.
