@@ -177,6 +177,13 @@ impl Current {
         self.run.machines.iter().map(of).collect()
     }
 
+    /// When everybody has to be out by the kitchen's hours, whenever the night began; milliseconds since 1970.
+    pub fn out_by_ms(&self) -> Option<i64> {
+        let by_s = self.run.problem.deadline_s?;
+        let begins_min = self.run.view.begins_min;
+        Some(crate::clock::today_at(begins_min + by_s / 60, self.begins_ms))
+    }
+
     /// The plan's rows in a language.
     pub fn rows(&self, language: &str) -> PlanRows {
         ft_run::rows(&self.run, &self.pieces, &self.plan, &self.crew, self.begins_ms, language)

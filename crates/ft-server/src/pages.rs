@@ -137,7 +137,7 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         },
         begins: clock(plan.begins_ms),
         out: clock(plan.out_ms),
-        out_by: current.run.problem.deadline_s.map(|by| clock(current.begins_ms + 1000 * i64::from(by))),
+        out_by: current.out_by_ms().map(clock),
         chance: current.run.view.odds.and_then(|odds| odds.by_deadline).map(|share| (share * 100.0) as u8),
         people: hands(&current, &plan, &states),
         machines: current.run.machines.iter().map(|live| machine_line(&current, live, language)).collect(),

@@ -512,8 +512,10 @@ fn planned(
     let asked = Asked { kitchen, procedure, budget, language: "en", here };
     let night = tonight(&asked, &|name: &str| read(Some(name))).map_err(NoSite::Night)?;
     let plan = night.plan.clone();
+    // Until it is begun, it stands at the kitchen's own hours.
+    let begins_ms = crate::clock::today_at(night.view.begins_min, ids::now_ms());
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
-    Ok(Current::new(None, procedure, ids::now_ms(), run, plan))
+    Ok(Current::new(None, procedure, begins_ms, run, plan))
 }
 
 /// The night that was open when the server ended: from the texts that it was proved with and its plan.
