@@ -86,7 +86,11 @@ pub async fn events(
     beside(&site, move |site| take(site, &who, sent).map(Json)).await
 }
 
-fn take(site: &Site, who: &Who, sent: Sent) -> Result<Outcome, Problem> {
+/// Judges events, and stores those that are taken.
+///
+/// # Errors
+/// [`Problem`] of the store: nothing was taken.
+pub fn take(site: &Site, who: &Who, sent: Sent) -> Result<Outcome, Problem> {
     if sent.events.len() > MOST {
         return Err(Problem::bad(
             "W0425",
