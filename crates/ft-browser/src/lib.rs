@@ -5,10 +5,11 @@
 
 mod driver;
 mod site;
+mod small;
 mod wire;
 
 pub use driver::{Driver, Session, Size};
-pub use site::Site;
+pub use site::{PIN, Site};
 pub use wire::Wire;
 
 use std::path::PathBuf;

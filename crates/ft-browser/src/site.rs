@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use crate::{Session, root};
 
 /// The PIN of everybody in these tests.
-const PIN: &str = "271828";
+pub const PIN: &str = "271828";
 
 /// One shake freezer, two people.
 const KITCHEN: &str = r#"fulltray 1
@@ -130,10 +130,7 @@ impl Site {
 
     /// Sets up the lead at a tablet, with the code from the terminal.
     pub fn set_up(&self, tablet: &Session, name: &str) {
-        let code = {
-            let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
-            running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
-        };
+        let code = self.code();
         tablet.go(&self.address());
         tablet.until("the page of the first start", "return document.getElementById('set-up')");
         tablet.type_into("input[name=code]", &code);
@@ -141,6 +138,11 @@ impl Site {
         tablet.type_into("input[name=pin]", PIN);
         tablet.touch("#set-up button[type=submit]");
         tablet.until("tonight", "return location.pathname === '/'");
+        self.sign_in(name);
+    }
+
+    /// Signs the lead in beside the tablets, so that a test can ask and add as they can.
+    pub fn sign_in(&self, name: &str) {
         let agent = agent();
         let response = agent
             .post(format!("{}/api/sign-in", self.address()))
@@ -158,6 +160,12 @@ impl Site {
 
     fn cookie(&self) -> String {
         self.cookie.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// The code of the first start, as the terminal shows it.
+    pub fn code(&self) -> String {
+        let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
+        running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
     }
 
     /// Adds somebody, as the lead.

@@ -4,6 +4,7 @@
 
 mod crew;
 mod nights;
+mod pictures;
 mod screens;
 
 use ft_browser::{Driver, Session, Site, Size, Wire};
@@ -40,14 +41,7 @@ impl Kitchen {
     fn begin(&self) {
         self.marisol.go(&self.site.address());
         self.marisol.touch("#start");
-        // The plan is made: that may take longer than anything else.
-        for _ in 0..8 {
-            if self.marisol.path() == "/step" {
-                break;
-            }
-            std::thread::sleep(std::time::Duration::from_secs(5));
-        }
-        self.marisol.until("the step page", "return location.pathname === '/step'");
+        until_begun(&self.marisol);
         self.teo.go(&format!("{}/step", self.teos_wire.address()));
         for tablet in [&self.marisol, &self.teo] {
             crew::asks(tablet);
@@ -68,6 +62,18 @@ impl Kitchen {
         self.marisol.touch("#sign");
         self.marisol.until_text("Tonight is signed");
     }
+}
+
+/// Waits until a night that was started stands at its first step: the plan is made, which may take longer than anything
+/// else.
+fn until_begun(tablet: &Session) {
+    for _ in 0..8 {
+        if tablet.path() == "/step" {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_secs(5));
+    }
+    tablet.until("the step page", "return location.pathname === '/step'");
 }
 
 /// The program: the one built with these tests, or another one, such as a release build, by `FULLTRAY_PROGRAM`.
