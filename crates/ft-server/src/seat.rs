@@ -1,7 +1,7 @@
 //! The site for one person at this computer's own keyboard: the same night, the same judge and the same record, without
 //! HTTP. Whoever uses it says what time it is.
 
-use std::sync::{PoisonError, RwLockReadGuard};
+use std::sync::{Arc, PoisonError, RwLockReadGuard};
 
 use ft_pages::{Language, ReadingWanted};
 use ft_record::{Event, Fact, Role, SignedAs, VERSION};
@@ -18,7 +18,7 @@ use crate::who::Who;
 
 /// Somebody's place at the keyboard.
 pub struct Seat {
-    site: Site,
+    site: Arc<Site>,
     who: Who,
     device: String,
 }

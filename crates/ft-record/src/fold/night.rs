@@ -128,6 +128,13 @@ pub struct Correction {
     pub because: String,
 }
 
+impl Correction {
+    /// Whether an event counts no more because of it.
+    pub fn takes_out(&self, id: &str) -> bool {
+        self.of == id || self.with.iter().any(|other| other == id)
+    }
+}
+
 /// Works a run out of its events, in whatever order they are given; `forms` are its machines' by name.
 pub fn run(forms: &BTreeMap<String, &Form>, events: &[Stored]) -> Night {
     let all = merged(events);

@@ -86,6 +86,7 @@ enum Night {
 pub struct Hand {
     night: Night,
     shows: Receiver<Vec<u8>>,
+    enter: &'static str,
     /// What was shown since the last answer.
     page: String,
     /// All that was shown and typed.
@@ -95,9 +96,26 @@ pub struct Hand {
 impl Hand {
     /// Starts the program as a process.
     pub fn starts(kitchen: &Kitchen, more: &[&str]) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_fulltray"))
-            .args(["run", &kitchen.file(), "--store", &kitchen.store()])
-            .args(more)
+        let mut command = Command::new(env!("CARGO_BIN_EXE_fulltray"));
+        command.args(["run", &kitchen.file(), "--store", &kitchen.store()]).args(more);
+        Self::at(command, "\n")
+    }
+
+    /// Starts the program in a terminal; `None`, and a word on it, where `script` cannot make one.
+    pub fn at_a_terminal(kitchen: &Kitchen) -> Option<Self> {
+        if Command::new("script").arg("--version").output().is_err() {
+            println!("SKIPPED: there is no `script` to make a terminal");
+            return None;
+        }
+        let program = env!("CARGO_BIN_EXE_fulltray");
+        let inner = format!("'{program}' run '{}' --store '{}'", kitchen.file(), kitchen.store());
+        let mut command = Command::new("script");
+        command.args(["--quiet", "--return", "--flush", "--command", &inner, "/dev/null"]);
+        Some(Self::at(command, "\r"))
+    }
+
+    fn at(mut command: Command, enter: &'static str) -> Self {
+        let mut child = command
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -120,7 +138,7 @@ impl Hand {
             });
         }
         let stdin = child.stdin.take();
-        Self { night: Night::Process(child, stdin), shows, page: String::new(), said: String::new() }
+        Self { night: Night::Process(child, stdin), shows, enter, page: String::new(), said: String::new() }
     }
 
     /// The same night in a thread of this test, whose clock stands still until the program waits.
@@ -152,7 +170,7 @@ impl Hand {
             ft_terminal::run(&mut seat, &mut lines, "closing", None).expect("it can be shown")
         });
         let night = Night::Thread(Some(night), Some(typed));
-        Self { night, shows, page: String::new(), said: String::new() }
+        Self { night, shows, enter: "\n", page: String::new(), said: String::new() }
     }
 
     /// What is shown until something is asked; also at the end of the program.
@@ -178,10 +196,15 @@ impl Hand {
 
     /// Reads what is shown, and types a line.
     pub fn types(&mut self, line: &str) {
+        let enter = self.enter;
+        self.presses(&format!("{line}{enter}"));
+    }
+
+    /// Reads what is shown, and presses keys.
+    pub fn presses(&mut self, keys: &str) {
         self.page();
         self.page.clear();
-        self.said.push_str(&format!("«{line}»\n"));
-        let bytes = format!("{line}\n").into_bytes();
+        let bytes = keys.as_bytes().to_vec();
         match &mut self.night {
             Night::Process(_, Some(stdin)) => {
                 stdin.write_all(&bytes).and_then(|()| stdin.flush()).expect("it reads")

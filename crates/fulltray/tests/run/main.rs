@@ -282,3 +282,25 @@ fn undo_why_next_and_differently() {
             .any(|fact| matches!(fact, Fact::Reading { good: Some(false), value, .. } if *value == 40.5))
     );
 }
+
+/// In a terminal one key is a command, a key that is held counts once, and nobody sees the PIN.
+#[test]
+fn keys_in_a_terminal() {
+    let kitchen = Kitchen::new("terminal");
+    let Some(mut hand) = Hand::at_a_terminal(&kitchen) else { return };
+    hand.begins("1", "y");
+    let page = hand.page().to_owned();
+    assert!(page.contains("\u{1b}[") && page.contains("▶"), "a page of its own: {page}");
+    hand.presses("dddddddd");
+    let page = hand.page().to_owned();
+    says(&page, &["Recorded:"]);
+    hand.presses("?");
+    says(hand.page(), &["timers that run"]);
+    hand.presses("q");
+    let (code, said) = hand.ended();
+    assert_eq!(code, 3, "{}", tail(&said));
+    assert!(!said.contains(PIN), "the PIN was shown");
+    let told =
+        kitchen.facts().into_iter().filter(|event| matches!(event.fact, Fact::Happened { .. })).count();
+    assert_eq!(told, 1, "a key that is held counts once");
+}
