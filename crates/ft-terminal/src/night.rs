@@ -312,9 +312,10 @@ fn other(talk: &mut Talk<'_>) -> Result<(), Stop> {
         let current = talk.seat.current();
         let states = current.states();
         for (live, state) in current.run.machines.iter().zip(&states) {
+            let mut steps = BTreeSet::new();
             for (event, of) in live.form.events.iter().enumerate() {
-                let is_left = !state.done[event] && !of.nature && of.kind != ft_form::EventKind::End;
-                if !is_left {
+                // Of each step what comes next in it.
+                if state.done[event] || of.nature || !steps.insert(&of.step) {
                     continue;
                 }
                 let may = ft_run::answer(live, state, event, words.code()).may;

@@ -53,7 +53,7 @@ fn name(talk: &mut Talk<'_>, names: &[String]) -> Result<String, Stop> {
     loop {
         let mut page = Vec::new();
         for (index, name) in names.iter().enumerate() {
-            page.extend(lines(Style::Plain, "", &format!("  {}  {name}", index + 1)));
+            page.extend(lines(Style::Plain, "  ", &format!("{} {name}", index + 1)));
         }
         talk.page(page)?;
         let typed = talk.ask(talk.words.say("name.ask"), Kind::Line)?;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use ft_app::tonight::pick;
+use ft_form::walk::State;
 use ft_form::{EventId, EventKind};
 use ft_run::{Due, Live, Next, PlanRows, Row};
 use ft_server::Current;
@@ -11,6 +12,9 @@ use crate::commands::Command;
 use crate::console::{Line, Style};
 use crate::talk::{gap, lines};
 use crate::words::{Words, clock, span};
+
+/// As many of the things that a step waits for are shown with it; `why` tells all.
+const NEAREST: usize = 3;
 
 /// What is asked for now; owned, so that the night can change while it is answered.
 #[derive(Debug, Clone)]
@@ -25,6 +29,8 @@ pub struct Asked {
     pub may: bool,
     /// When it has its time.
     pub due: Option<Due>,
+    /// What it waits for, where it may not be done now; the nearest first.
+    waits: Vec<String>,
     row: Row,
     left: usize,
 }
@@ -51,7 +57,7 @@ pub fn view(current: &Current, words: Words, who: &str, now_ms: i64) -> View {
     let plan = current.rows(words.code());
     let states = current.states();
     let open = ft_run::open(&current.run, &plan, &states);
-    let all = |count: &dyn Fn(&ft_form::walk::State) -> usize| states.iter().map(count).sum::<usize>();
+    let all = |count: &dyn Fn(&State) -> usize| states.iter().map(count).sum::<usize>();
     let done =
         (all(&|state| state.done.iter().filter(|done| **done).count()), all(&|state| state.done.len()));
     let is_own = |next: &&Next<'_>| next.row.people.iter().any(|name| name == who);
@@ -80,6 +86,7 @@ pub fn view(current: &Current, words: Words, who: &str, now_ms: i64) -> View {
             answers: next.answers.clone(),
             may: next.may,
             due: due(next),
+            waits: waits(current, &states, next, words),
             row: next.row.clone(),
             left: next.left,
         }),
@@ -87,6 +94,16 @@ pub fn view(current: &Current, words: Words, who: &str, now_ms: i64) -> View {
         done,
         out_ms: plan.out_ms,
     }
+}
+
+/// What a step waits for that may not be done now.
+fn waits(current: &Current, states: &[State], next: &Next<'_>, words: Words) -> Vec<String> {
+    if next.may {
+        return Vec::new();
+    }
+    let live = &current.run.machines[next.machine];
+    let answer = ft_run::answer(live, &states[next.machine], next.event, words.code());
+    [answer.why_not, answer.harms].concat().into_iter().take(NEAREST).collect()
 }
 
 fn due_of(current: &Current, plan: &PlanRows, next: &Next<'_>) -> Option<Due> {
@@ -214,6 +231,9 @@ impl Asked {
             page.extend(lines(Style::Plain, "  ", &self.act(live, words)));
         } else {
             page.extend(lines(Style::Note, "  ", words.say("step.waits-for")));
+            for cause in &self.waits {
+                page.extend(lines(Style::Note, "    ", cause));
+            }
         }
         page
     }
