@@ -4,7 +4,7 @@
 use std::sync::{Arc, PoisonError, RwLockReadGuard};
 
 use ft_pages::{Language, ReadingWanted};
-use ft_record::{Event, Fact, Role, SignedAs, VERSION};
+use ft_record::{Event, Fact, Role, VERSION};
 
 use crate::api::events::{Sent, take};
 use crate::api::run::{Search, against, missing};
@@ -119,8 +119,11 @@ impl Seat {
     /// Opens a night for some people of the kitchen file.
     ///
     /// # Errors
-    /// [`Problem`]: one is open, or there is no plan.
+    /// [`Problem`]: it is not theirs to open, one is open, or there is no plan.
     pub fn begin(&self, procedure: &str, here: &[String]) -> Result<(), Problem> {
+        if !self.who.may_open(procedure) {
+            return Err(Problem::not_yours("a lead; an opener too, for the opening"));
+        }
         self.site.open_run(self.name(), procedure, Some(here)).map(|_| ())
     }
 
@@ -161,14 +164,7 @@ impl Seat {
     pub fn sign(&self, pin: &str, now_ms: i64) -> Result<Tried, Problem> {
         let tried = self.try_pin(self.name(), pin)?;
         if tried == Tried::Right {
-            let is_opening = self.current().procedure == "opening";
-            let r#as = if self.who.is_lead() {
-                SignedAs::Lead
-            } else if is_opening && self.who.roles.contains(&Role::Opener) {
-                SignedAs::Opener
-            } else {
-                SignedAs::Closer
-            };
+            let r#as = self.who.signs(&self.current().procedure)?;
             self.tell(None, Fact::Signed { r#as }, now_ms)?;
             self.site.store.seal(now_ms)?;
         }

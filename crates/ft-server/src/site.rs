@@ -74,6 +74,8 @@ pub struct Site {
     reading: Mutex<()>,
     /// What the morning keeps in mind.
     desk: Mutex<crate::morning::Desk>,
+    /// Whether the record's chain is whole.
+    pub chain: crate::chain::Chain,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
     /// Asks for the rest of the night to be planned anew.
@@ -111,11 +113,13 @@ impl Site {
     pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Arc<Self>, NoSite> {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
-        let mut known = Known::default();
+        // Both are read once at the start, so that no page has to wait for years of record.
+        let (mut known, mut desk) = (Known::default(), crate::morning::Desk::default());
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
+                desk.take(stored);
             }
             if page.len() < PAGE {
                 break;
@@ -147,7 +151,8 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
-            desk: Mutex::default(),
+            desk: Mutex::new(desk),
+            chain: crate::chain::Chain::default(),
             trying: Mutex::new(()),
             again,
             trust,
@@ -155,7 +160,16 @@ impl Site {
             config,
         });
         planner::start(&site, asked);
+        site.expect();
         Ok(site)
+    }
+
+    /// Works out ahead what the machines should have gone through, so that whoever asks whether they may serve does not
+    /// wait for it. What goes wrong here is told to whoever asks.
+    fn expect(&self) {
+        if let Ok(mut desk) = self.desk() {
+            let _ = desk.decisions(&self.store, &self.current(), ids::now_ms());
+        }
     }
 
     /// What is kept in mind.
@@ -361,6 +375,7 @@ impl Site {
             self.current.write().unwrap_or_else(PoisonError::into_inner).id = None;
             return Err(error.into());
         }
+        self.expect();
         Ok(id)
     }
 

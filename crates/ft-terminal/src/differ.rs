@@ -107,7 +107,10 @@ fn state(talk: &mut Talk<'_>, on: &str) -> Result<Option<What>, Stop> {
         let current = talk.seat.current();
         let Some(live) = current.run.machine(on) else { return Ok(None) };
         let of = &live.form.vars[var];
-        (of.lo, (of.lo..=of.hi).map(|value| live.form.value_name(var, value)).collect::<Vec<_>>())
+        (
+            of.lo,
+            (of.lo..=of.hi).map(|value| live.form.value_text(var, value, words.code())).collect::<Vec<_>>(),
+        )
     };
     let title = format!("{}: {} …", titles[chosen], words.say("step.differ-is"));
     let chosen = talk.choose(&title, &values)?;

@@ -82,25 +82,26 @@ fn sets_up(talk: &mut Talk<'_>, name: &str) -> Result<Option<bool>, Stop> {
         talk.note_problem(&problem);
         return Ok(None);
     }
-    signed_in(talk, name, &pin)
+    Ok(signed_in(talk, name, &pin))
 }
 
 fn tries(talk: &mut Talk<'_>, name: &str) -> Result<Option<bool>, Stop> {
     let pin = talk.ask(talk.words.say("pin.ask"), Kind::Secret)?;
-    signed_in(talk, name, &pin)
+    Ok(signed_in(talk, name, &pin))
 }
 
-fn signed_in(talk: &mut Talk<'_>, name: &str, pin: &str) -> Result<Option<bool>, Stop> {
+/// Signs in; `Some(false)`: trying again is of no use.
+fn signed_in(talk: &mut Talk<'_>, name: &str, pin: &str) -> Option<bool> {
     match talk.seat.sign_in(name, pin) {
-        Ok(Tried::Right) => Ok(Some(true)),
+        Ok(Tried::Right) => Some(true),
         Ok(no) => {
             let text = not_in(talk.words, no, name);
             talk.note(&text);
-            Ok((no == Tried::Locked).then_some(false))
+            (no == Tried::Locked).then_some(false)
         }
         Err(problem) => {
             talk.note_problem(&problem);
-            Ok(Some(false))
+            Some(false)
         }
     }
 }

@@ -24,7 +24,7 @@ enum State {
 /// A slot of a tray.
 #[derive(Debug, Clone)]
 struct Slot {
-    slot: String,
+    name: String,
     label: String,
     part: PartRef,
     state: State,
@@ -83,9 +83,9 @@ fn slots(talk: &Talk<'_>, on: &str) -> Vec<Slot> {
             Some(_) | None => State::Empty,
         };
         let label = pick(&of.labels, talk.words.code()).unwrap_or(&of.part.part).to_owned();
-        slots.push(Slot { slot, label, part: of.part, state });
+        slots.push(Slot { name: slot, label, part: of.part, state });
     }
-    slots.sort_by(|one, two| key(&one.slot).cmp(&key(&two.slot)));
+    slots.sort_by_key(|slot| key(&slot.name));
     slots
 }
 
@@ -98,7 +98,7 @@ fn key(slot: &str) -> (String, u32, String) {
 }
 
 fn title(words: Words, slot: &Slot) -> String {
-    words.fill("tray.slot", &[("slot", &slot.slot), ("what", &slot.label)])
+    words.fill("tray.slot", &[("slot", &slot.name), ("what", &slot.label)])
 }
 
 /// Whether a part lies in its slot; whether to go on with the next.
@@ -112,7 +112,7 @@ fn lies(talk: &mut Talk<'_>, on: &str, slot: &Slot) -> Result<bool, Stop> {
         }
         match Words::is_yes(&typed) {
             Some(true) => {
-                let (part, slot) = (slot.part.clone(), slot.slot.clone());
+                let (part, slot) = (slot.part.clone(), slot.name.clone());
                 talk.tell(Some(on), Fact::PartSeen { part, slot });
                 return Ok(true);
             }
@@ -133,7 +133,7 @@ fn lies(talk: &mut Talk<'_>, on: &str, slot: &Slot) -> Result<bool, Stop> {
 fn gone(talk: &mut Talk<'_>, on: &str, slot: &Slot) -> Result<bool, Stop> {
     let words = talk.words;
     let options = ["tray.found", "tray.spare", "tray.still"].map(|key| words.say(key).to_owned());
-    let title = words.fill("tray.missing-ask", &[("what", &format!("{} → {}", slot.label, slot.slot))]);
+    let title = words.fill("tray.missing-ask", &[("what", &format!("{} → {}", slot.label, slot.name))]);
     let Some(chosen) = talk.choose(&title, &options)? else { return Ok(false) };
     let part = slot.part.clone();
     let is_back = match chosen {
@@ -149,7 +149,7 @@ fn gone(talk: &mut Talk<'_>, on: &str, slot: &Slot) -> Result<bool, Stop> {
         _ => false,
     };
     if is_back {
-        talk.tell(Some(on), Fact::PartSeen { part, slot: slot.slot.clone() });
+        talk.tell(Some(on), Fact::PartSeen { part, slot: slot.name.clone() });
     }
     Ok(true)
 }

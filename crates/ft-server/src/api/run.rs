@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
-use ft_record::{Fact, Journey, PartRef, Role, SignedAs};
+use ft_record::{Fact, Journey, PartRef};
 use ft_run::PlanRows;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -350,6 +350,9 @@ pub async fn open(
     Body(asked): Body<Open>,
 ) -> Result<(StatusCode, Json<Opened>), Problem> {
     beside(&site, move |site| {
+        if !who.may_open(&asked.procedure) {
+            return Err(Problem::not_yours("a lead; an opener too, for the opening"));
+        }
         let run = site.open_run(who.name(), &asked.procedure, asked.people.as_deref())?;
         Ok((StatusCode::CREATED, Json(Opened { run })))
     })
@@ -382,13 +385,7 @@ pub async fn close(
                 "Do what is left, find or replace what is missing, or say that it happened differently.",
             ));
         }
-        let r#as = if who.is_lead() {
-            SignedAs::Lead
-        } else if procedure == "opening" && who.roles.contains(&Role::Opener) {
-            SignedAs::Opener
-        } else {
-            SignedAs::Closer
-        };
+        let r#as = who.signs(&procedure)?;
         site.say(Fact::Signed { r#as }, who.name.clone(), Some(run))?;
         site.store.seal(crate::ids::now_ms())?;
         Ok(StatusCode::NO_CONTENT)

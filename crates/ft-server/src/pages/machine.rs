@@ -62,7 +62,7 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
         };
         let line = StateLine {
             what: ft_prove::tell::var(form, var, told).to_owned(),
-            is: form.value_name(var, state.vals[var]),
+            is: form.value_text(var, state.vals[var], code),
         };
         match groups.iter_mut().find(|group| group.title == kind) {
             Some(group) => group.lines.push(line),

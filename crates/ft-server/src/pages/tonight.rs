@@ -58,8 +58,20 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         why,
         solutions: current.run.view.solutions.iter().map(|mixed| mixed.how.clone()).collect(),
         against: if is_open { run::against(&current, code) } else { Vec::new() },
+        next: next_procedure(&current).filter(|next| who.may_open(next)),
+        may_start: who.may_open(&current.procedure),
         may_lead: who.is_lead(),
     }
+}
+
+/// What comes after the run that is signed: the opening after a closing, where every machine has one; else a closing.
+fn next_procedure(current: &Current) -> Option<String> {
+    if !current.is_signed() {
+        return None;
+    }
+    let next = if current.procedure == "closing" { "opening" } else { "closing" };
+    let has = |live: &ft_run::Live| live.ready.file.procedures.iter().any(|of| of.named.name == next);
+    current.run.machines.iter().all(has).then(|| next.to_owned())
 }
 
 fn hands(current: &Current, plan: &ft_run::PlanRows, states: &[Walk]) -> Vec<Hand> {

@@ -13,6 +13,7 @@ use ft_terminal::{Console, Ended, Lines, Time};
 use super::out;
 use super::serve::{failure, reader};
 use crate::exit::{Answer, Failure};
+use crate::input;
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Default, Args)]
@@ -45,12 +46,16 @@ pub fn run(args: &RunArgs) -> Result<Answer, Failure> {
         Some(_) => Config::default().store,
         None => std::env::temp_dir().join("fulltray-demo.db").to_string_lossy().into_owned(),
     });
+    // A night that goes on takes its files from the record; a wrong name is told all the same.
+    if let Some(kitchen) = &args.kitchen {
+        input::text(kitchen)?;
+    }
     out(&format!("fulltray run · {store}\n"))?;
     let config = Config { store, procedure: args.procedure.clone(), ..Config::default() };
     let mut seat = Seat::open(config, reader(args.kitchen.clone())).map_err(failure)?;
     let is_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
     let mut console: Box<dyn Console> = if is_terminal && !args.plain {
-        Box::new(keys::Keys::open().map_err(unusable)?)
+        Box::new(keys::Keys::open().map_err(|error| unusable(&error))?)
     } else {
         Box::new(Lines::new(BufReader::new(std::io::stdin()), std::io::stdout(), time()))
     };
@@ -62,11 +67,11 @@ pub fn run(args: &RunArgs) -> Result<Answer, Failure> {
         Ok(Ended::Refused) => Ok(Answer::No),
         Ok(Ended::Later) => Ok(Answer::Unfinished),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Err(Failure::Closed),
-        Err(error) => Err(unusable(error)),
+        Err(error) => Err(unusable(&error)),
     }
 }
 
-fn unusable(error: std::io::Error) -> Failure {
+fn unusable(error: &std::io::Error) -> Failure {
     Failure::plain(
         "F0092",
         format!("the terminal cannot be used: {error}"),

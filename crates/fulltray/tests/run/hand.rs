@@ -207,7 +207,7 @@ impl Hand {
         let bytes = keys.as_bytes().to_vec();
         match &mut self.night {
             Night::Process(_, Some(stdin)) => {
-                stdin.write_all(&bytes).and_then(|()| stdin.flush()).expect("it reads")
+                stdin.write_all(&bytes).and_then(|()| stdin.flush()).expect("it reads");
             }
             Night::Thread(_, Some(typed)) => typed.send(bytes).expect("it reads"),
             Night::Process(_, None) | Night::Thread(_, None) => panic!("the keyboard is gone"),
@@ -274,7 +274,7 @@ impl Hand {
     }
 
     /// Kills the program, as a power cut would.
-    pub fn is_killed(mut self) {
+    pub fn killed(mut self) {
         let Night::Process(child, _) = &mut self.night else { panic!("a thread cannot be killed") };
         child.kill().expect("it runs");
         child.wait().expect("it has ended");

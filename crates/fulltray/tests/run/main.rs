@@ -49,10 +49,15 @@ fn a_whole_closing_is_signed() {
     assert_eq!(code, Some(0), "{told}");
     let (code, told) = fulltray(&["lots", "--store", &store]);
     assert_eq!(code, Some(0), "{told}");
-    let (code, told) = fulltray(&["release", &kitchen.file(), "--store", &store]);
-    println!("release: {code:?}\n{told}");
+    // A night that was closed and not opened may not serve; nothing else of the closing stands against it but what a
+    // first night lacks. The question is asked after the night, whose clock went ahead of this one.
+    let (code, told) =
+        fulltray(&["release", &kitchen.file(), "--store", &store, "--at", "2099-01-01T00:00Z"]);
+    assert_eq!(code, Some(1), "{told}");
+    says(&told, &["was not opened since its last closing", "practice is not passed"]);
+    assert!(!told.contains("not-signed") && !told.contains("reading"), "{told}");
     let (code, told) = fulltray(&["wear", "--store", &store]);
-    println!("wear: {code:?}\n{told}");
+    assert_eq!(code, Some(0), "{told}");
 }
 
 /// A step before its turn is refused, and told why; the record knows nothing of it.
@@ -111,7 +116,7 @@ fn a_killed_night_goes_on() {
     hand.begins("Marisol", "yes");
     hand.works(12);
     let before = hand.page().to_owned();
-    hand.is_killed();
+    hand.killed();
     let head = |page: &str| {
         let line = page.lines().find(|line| line.contains(" done · ")).expect("a head").to_owned();
         line.split(" · ").nth(2).expect("how far").to_owned()
@@ -180,7 +185,7 @@ fn bad_input_changes_nothing() {
         hand.types(line);
     }
     says(hand.page(), &["Begin now?"]);
-    hand.types("yes");
+    hand.sees("yes");
     let before = kitchen.facts().len();
     for (line, answer) in [
         ("7", "There is nothing to choose by number here."),
@@ -276,11 +281,9 @@ fn undo_why_next_and_differently() {
         _ => None,
     });
     assert_eq!(differed.expect("it is in the record").1, "somebody was in a hurry");
-    assert!(
-        facts
-            .iter()
-            .any(|fact| matches!(fact, Fact::Reading { good: Some(false), value, .. } if *value == 40.5))
-    );
+    assert!(facts.iter().any(
+        |fact| matches!(fact, Fact::Reading { good: Some(false), value, .. } if (value - 40.5).abs() < 1e-9)
+    ));
 }
 
 /// In a terminal one key is a command, a key that is held counts once, and nobody sees the PIN.
