@@ -43,30 +43,7 @@ pub struct Query {
     pub(crate) at: Option<String>,
 }
 
-/// Makes a page; a language that is asked for is remembered.
-pub(crate) async fn page(
-    site: Arc<Site>,
-    who: Who,
-    query: Query,
-    make: impl FnOnce(&Site, &Who, &Query, Language) -> Result<String, Problem> + Send + 'static,
-) -> Response {
-    let language = run::language_of(query.language.as_deref(), &who);
-    let chosen = query.language.is_some().then(|| set_cookie(LANGUAGE, language, YEAR_S, who.is_secure));
-    let made = beside(&site, move |site| {
-        make(site, &who, &query, Language::of(language).unwrap_or(Language::English))
-    })
-    .await;
-    let mut answer = match made {
-        Ok(html) => Html(html).into_response(),
-        Err(problem) => problem.into_response(),
-    };
-    if let Some(value) = chosen.and_then(|cookie| cookie.parse().ok()) {
-        answer.headers_mut().append(SET_COOKIE, value);
-    }
-    answer
-}
-
-pub(crate) fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
+fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {
     let current = site.current();
     let may = |path: &str| {
         let of = gate::all().find(|route| route.page && route.path == path);
@@ -160,11 +137,24 @@ impl Visit {
         machine: Option<String>,
         make: impl FnOnce(&At<'_>) -> Result<String, Problem> + Send + 'static,
     ) -> Response {
-        page(self.site, self.who, self.query, move |site, who, query, language| {
-            let shell = shell(site, who, language, of, machine.as_deref());
-            make(&At { site, who, query, language, shell })
+        let Self { site, who, query } = self;
+        let code = run::language_of(query.language.as_deref(), &who);
+        // A language that is asked for is remembered.
+        let chosen = query.language.is_some().then(|| set_cookie(LANGUAGE, code, YEAR_S, who.is_secure));
+        let made = beside(&site, move |site| {
+            let language = Language::of(code).unwrap_or(Language::English);
+            let shell = shell(site, &who, language, of, machine.as_deref());
+            make(&At { site, who: &who, query: &query, language, shell })
         })
-        .await
+        .await;
+        let mut answer = match made {
+            Ok(html) => Html(html).into_response(),
+            Err(problem) => problem.into_response(),
+        };
+        if let Some(value) = chosen.and_then(|cookie| cookie.parse().ok()) {
+            answer.headers_mut().append(SET_COOKIE, value);
+        }
+        answer
     }
 }
 
