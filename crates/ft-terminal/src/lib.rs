@@ -16,6 +16,7 @@ mod sign;
 mod start;
 mod step;
 mod talk;
+mod timers;
 mod tray;
 mod words;
 

@@ -6,15 +6,14 @@ use ft_app::tonight::pick;
 use ft_form::EventId;
 use ft_pages::Language;
 use ft_record::Fact;
-use ft_record::fold::Timer;
 
 use crate::Ended;
 use crate::commands::Command;
 use crate::console::{Answer, Ask, Kind, Line, Style};
 use crate::step::{self, Asked, View, answer_title, row_line, time_left};
 use crate::talk::{Stop, Talk, lines};
-use crate::words::{Words, clock, span};
-use crate::{differ, measure, sign, tray};
+use crate::words::{Words, span};
+use crate::{differ, measure, sign, timers, tray};
 
 /// Steps that are told as coming next.
 const SOON: usize = 6;
@@ -26,11 +25,14 @@ const SOON: usize = 6;
 pub fn night(talk: &mut Talk<'_>) -> Result<Ended, Stop> {
     let mut rung = BTreeSet::new();
     loop {
-        rings(talk, &mut rung)?;
+        timers::rings(talk, &mut rung)?;
         let view = shown(talk)?;
-        let timers = talk.seat.current().night.timers.clone();
-        let next_ring =
-            timers.iter().filter(|timer| !rung.contains(&key(timer))).map(|timer| timer.ends_ms).min();
+        let running = talk.seat.current().night.timers.clone();
+        let next_ring = running
+            .iter()
+            .filter(|timer| !rung.contains(&timers::key(timer)))
+            .map(|timer| timer.ends_ms)
+            .min();
         let words = talk.words;
         let due = view.asked.as_ref().and_then(|asked| asked.due);
         let status = move |now_ms: i64| time_left(due, words, now_ms);
@@ -82,42 +84,6 @@ fn set_aside(current: &ft_server::Current, words: Words) -> Vec<Line> {
     page
 }
 
-/// Rings for every timer whose time is over, once.
-fn rings(talk: &mut Talk<'_>, rung: &mut BTreeSet<String>) -> Result<(), Stop> {
-    let now_ms = talk.console.now_ms();
-    let timers = talk.seat.current().night.timers.clone();
-    for timer in timers.iter().filter(|timer| timer.ends_ms <= now_ms) {
-        if rung.insert(key(timer)) {
-            talk.console.ring()?;
-            let what = timer_title(talk, timer);
-            let text = talk.words.fill("step.timer-over", &[("what", &what)]);
-            talk.note(&text);
-        }
-    }
-    Ok(())
-}
-
-/// A timer that is started anew rings anew.
-fn key(timer: &Timer) -> String {
-    format!("{:?} {} {}", timer.machine, timer.timer, timer.ends_ms)
-}
-
-/// What an event's timer is called; tablets call it the same.
-fn timer_name(machine: &str, event: &str) -> String {
-    format!("{machine}: {event}")
-}
-
-fn timer_title(talk: &Talk<'_>, timer: &Timer) -> String {
-    let current = talk.seat.current();
-    let live = timer.machine.as_ref().and_then(|machine| current.run.machine(machine));
-    let event = live.and_then(|live| {
-        let of =
-            |event: &EventId| timer_name(&live.ready.name, &live.form.events[*event].name) == timer.timer;
-        (0..live.form.events.len()).find(of).map(|event| live.title(event, talk.words.code()))
-    });
-    event.unwrap_or_else(|| timer.timer.clone())
-}
-
 /// Does what was typed; how the night ended, if it did.
 fn obey(talk: &mut Talk<'_>, view: &View, typed: &str) -> Result<Option<Ended>, Stop> {
     if typed.is_empty() {
@@ -140,8 +106,8 @@ fn obey(talk: &mut Talk<'_>, view: &View, typed: &str) -> Result<Option<Ended>, 
         Command::Why => why(talk, view),
         Command::Next => next(talk, view),
         Command::Else => other(talk)?,
-        Command::Timers => timers(talk),
-        Command::Wait => wait(talk, view),
+        Command::Timers => timers::timers(talk),
+        Command::Wait => timers::wait(talk, view),
         Command::Tray => tray::tray(talk, view.asked.as_ref())?,
         Command::Measure => measure::measure(talk)?,
         Command::Language => {
@@ -207,7 +173,7 @@ fn happens(talk: &mut Talk<'_>, machine: &str, event: EventId) {
         let answer = ft_run::answer(live, state, event, words.code());
         let plan = current.rows(words.code());
         let due = ft_run::due(live, &plan, &step::when(&current, machine), event);
-        let of = |event: EventId| timer_name(machine, &live.form.events[event].name);
+        let of = |event: EventId| timers::name(machine, &live.form.events[event].name);
         let own = of(event);
         let stops = current.night.timers.iter().any(|timer| timer.timer == own).then_some(own);
         let starts: Vec<(String, u32)> = ft_run::starts(live, &plan, event)
@@ -338,40 +304,6 @@ fn other(talk: &mut Talk<'_>) -> Result<(), Stop> {
         explain(talk, machine, *event);
     }
     Ok(())
-}
-
-fn timers(talk: &mut Talk<'_>) {
-    let now_ms = talk.console.now_ms();
-    let timers = talk.seat.current().night.timers.clone();
-    if timers.is_empty() {
-        return talk.note(talk.words.say("timers.none"));
-    }
-    talk.note(talk.words.say("step.timer"));
-    let told: Vec<String> = timers
-        .iter()
-        .map(|timer| {
-            let what = timer_title(talk, timer);
-            let left = if now_ms < timer.ends_ms {
-                talk.words.fill("step.timer-left", &[("time", &span(timer.ends_ms - now_ms))])
-            } else {
-                clock(timer.ends_ms)
-            };
-            format!("{what}: {left}")
-        })
-        .collect();
-    talk.note_list(&told);
-}
-
-/// Lets time pass until the step's own time, or else the next timer.
-fn wait(talk: &mut Talk<'_>, view: &View) {
-    let now_ms = talk.console.now_ms();
-    let own = view.asked.as_ref().and_then(|asked| asked.due).map(|due| due.planned_ms);
-    let next =
-        || talk.seat.current().night.timers.iter().map(|timer| timer.ends_ms).filter(|at| now_ms < *at).min();
-    match own.filter(|at| now_ms < *at).or_else(next) {
-        Some(at_ms) => talk.console.wait_until(at_ms),
-        None => talk.note(talk.words.say("timers.none")),
-    }
 }
 
 fn help(talk: &mut Talk<'_>) {

@@ -85,16 +85,8 @@ fn slots(talk: &Talk<'_>, on: &str) -> Vec<Slot> {
         let label = pick(&of.labels, talk.words.code()).unwrap_or(&of.part.part).to_owned();
         slots.push(Slot { name: slot, label, part: of.part, state });
     }
-    slots.sort_by_key(|slot| key(&slot.name));
+    slots.sort_by_key(|slot| ft_run::slot_place(&slot.name));
     slots
-}
-
-/// Slots in the order in which they lie: A2 before A10.
-fn key(slot: &str) -> (String, u32, String) {
-    let row: String = slot.chars().take_while(|letter| !letter.is_ascii_digit()).collect();
-    let number: String = slot[row.len()..].chars().take_while(char::is_ascii_digit).collect();
-    let side = slot[row.len() + number.len()..].to_owned();
-    (row, number.parse().unwrap_or(0), side)
 }
 
 fn title(words: Words, slot: &Slot) -> String {
@@ -166,17 +158,5 @@ fn search(talk: &mut Talk<'_>, on: &str) {
         let slot = missing.slot.unwrap_or_default();
         talk.note(&format!("{} → {slot}", missing.label));
         talk.note_list(&missing.look);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::key;
-
-    #[test]
-    fn slots_lie_in_their_order() {
-        let mut slots = ["A10", "B1·left", "A2", "A1", "B1·right"];
-        slots.sort_by_key(|slot| key(slot));
-        assert_eq!(slots, ["A1", "A2", "A10", "B1·left", "B1·right"]);
     }
 }

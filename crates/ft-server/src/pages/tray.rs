@@ -50,7 +50,7 @@ fn tray_view(current: &Current, live: &ft_run::Live, language: Language) -> Tray
             }),
         });
     }
-    slots.sort_by(|a, b| a.slot.cmp(&b.slot));
+    slots.sort_by_key(|slot| ft_run::slot_place(&slot.slot));
     let missing = run::missing(current, live, code);
     TrayView {
         label: live.label(code).to_owned(),
