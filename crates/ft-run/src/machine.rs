@@ -50,7 +50,8 @@ pub struct NotLive {
 }
 
 impl Run {
-    /// Brings a planned night to life: each machine with the plan's loads, proved and ordered once more.
+    /// Brings a planned night to life: each machine with the plan's loads, proved and ordered once more. Where there is
+    /// no plan, with those of its card: it can be looked at, and whoever asks is told why there is none.
     ///
     /// # Errors
     /// The first machine that is not safe with these loads, or too large to be decided.
@@ -58,7 +59,8 @@ impl Run {
         let Tonight { kitchen, problem, plan, origins, view, machines, crew, remarks: _ } = night;
         let mut live = Vec::new();
         for (index, ready) in machines.into_iter().enumerate() {
-            live.push(bring_to_life(ready, crew, play::groups(index, &origins, &plan))?);
+            let loads = plan.is_plan().then(|| play::groups(index, &origins, &plan));
+            live.push(bring_to_life(ready, crew, loads)?);
         }
         Ok(Self { kitchen, problem, plan, origins, view, machines: live })
     }
@@ -118,10 +120,16 @@ impl Live {
     }
 }
 
-fn bring_to_life(ready: Ready, crew: u32, loads: Vec<(usize, Group)>) -> Result<Live, NotLive> {
+fn bring_to_life(ready: Ready, crew: u32, loads: Option<Vec<(usize, Group)>>) -> Result<Live, NotLive> {
     let wrong = |why: Vec<String>| NotLive { machine: ready.name.clone(), why };
-    let parts: Vec<Group> = loads.iter().map(|(_, parts)| parts.clone()).collect();
-    let mut lowered = ft_compile::compile_freely(&ready.file, ready.procedure, &ready.variant, crew, &parts)
+    let compiled = match &loads {
+        Some(loads) => {
+            let parts: Vec<Group> = loads.iter().map(|(_, parts)| parts.clone()).collect();
+            ft_compile::compile_freely(&ready.file, ready.procedure, &ready.variant, crew, &parts)
+        }
+        None => ft_compile::compile(&ready.file, ready.procedure, &ready.variant, crew),
+    };
+    let mut lowered = compiled
         .map_err(|problems| wrong(problems.iter().map(|problem| problem.message.clone()).collect()))?;
     play::share_sinks(&mut lowered);
     let order = ft_prove::order(&lowered.form, &Limits::default()).map_err(|none| {
@@ -131,5 +139,5 @@ fn bring_to_life(ready: Ready, crew: u32, loads: Vec<(usize, Group)>) -> Result<
         })
     })?;
     let form = ft_prove::with_order(&lowered.form, &order);
-    Ok(Live { ready, loads, lowered, order, form })
+    Ok(Live { ready, loads: loads.unwrap_or_default(), lowered, order, form })
 }

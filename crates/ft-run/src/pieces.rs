@@ -36,9 +36,12 @@ pub struct Pause {
     pub least_s: u32,
 }
 
-/// Every piece of a run, in the order of the machines and their cards.
+/// Every piece of a run, in the order of the machines and their cards; none where there is no plan.
 pub fn pieces(run: &Run) -> Vec<Piece> {
     let mut pieces = Vec::new();
+    if !run.plan.is_plan() {
+        return pieces;
+    }
     for (machine, live) in run.machines.iter().enumerate() {
         let mut own = (0..run.origins.tasks.len()).filter(|task| run.origins.tasks[*task].0 == machine);
         for (task, lowered) in live.lowered.tasks.iter().enumerate() {

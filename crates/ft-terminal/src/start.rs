@@ -170,6 +170,7 @@ fn is_planned(talk: &mut Talk<'_>) -> Result<bool, Stop> {
         let give_up = night.run.view.give_up.iter().flat_map(|conflict| &conflict.wishes);
         why.extend(give_up.map(|wish| wish.wish.clone()));
         talk.note_list(&why);
+        talk.note(words.say("begin.none-hint"));
         return Ok(false);
     }
     let now_ms = talk.console.now_ms();

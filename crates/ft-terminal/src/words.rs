@@ -16,6 +16,13 @@ const TABLE: &[(&str, &str, &str)] = &[
     ("at", "Where", "Dónde"),
     ("begin.ask", "Begin now? (yes / no)", "¿Empezar ahora? (sí / no)"),
     ("begin.none", "There is no plan for this night:", "No hay plan para esta noche:"),
+    (
+        "begin.none-hint",
+        "More people or more time would help: a night with others is started on a tablet (`fulltray serve`); the time \
+         is `out-by` in the kitchen file.",
+        "Ayudaría más gente o más tiempo: una noche con otros se empieza en una tableta (`fulltray serve`); la hora es \
+         `out-by` en el archivo de la cocina.",
+    ),
     ("begin.not-begun", "Nothing was begun.", "No se ha empezado nada."),
     (
         "begin.plan",

@@ -101,6 +101,13 @@ impl Hand {
         Self::at(command, "\n")
     }
 
+    /// Starts the program with the demo kitchen, which is built in.
+    pub fn starts_demo(kitchen: &Kitchen) -> Self {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_fulltray"));
+        command.args(["run", "--store", &kitchen.store()]);
+        Self::at(command, "\n")
+    }
+
     /// Starts the program in a terminal; `None`, and a word on it, where `script` cannot make one.
     pub fn at_a_terminal(kitchen: &Kitchen) -> Option<Self> {
         if Command::new("script").arg("--version").output().is_err() {

@@ -232,6 +232,24 @@ fn bad_input_changes_nothing() {
     assert!(code == Some(2) && told.contains("`en` and `es`"), "{told}");
 }
 
+/// One person cannot close the whole demo kitchen in time: that is said with its reason, and nothing begins.
+#[test]
+fn too_much_for_one() {
+    let kitchen = Kitchen::new("alone");
+    let mut hand = Hand::starts_demo(&kitchen);
+    for line in ["Marisol", PIN, PIN] {
+        hand.types(line);
+    }
+    let (code, said) = hand.ended();
+    assert_eq!(code, 1, "{}", tail(&said));
+    says(
+        &said,
+        &["There is no plan for this night:", "everybody is out in time", "More people or more time"],
+    );
+    let facts = kitchen.facts();
+    assert!(!facts.iter().any(|event| matches!(event.fact, Fact::RunOpened { .. })), "{facts:?}");
+}
+
 /// The smaller ways: undo, why, next, a reading, and what happened differently.
 #[test]
 fn undo_why_next_and_differently() {
