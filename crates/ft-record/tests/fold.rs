@@ -92,7 +92,7 @@ fn a_step_that_two_ticked_is_taken_back_as_one() {
         let undone = night(&form, &[a.clone(), b.clone(), undo(of, 30)]);
         assert_eq!(done(&form, &undone), [""; 0]);
         let other = if of.id == a.id { &b } else { &a };
-        assert_eq!(undone.corrections[0].with, [other.id.clone()]);
+        assert_eq!(undone.corrections[0].with, std::slice::from_ref(&other.id));
     }
     let again = happened("bb", 2, 40, "A");
     assert_eq!(done(&form, &night(&form, &[a.clone(), b.clone(), undo(&a, 30), again.clone()])), ["A"]);

@@ -386,6 +386,11 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("step.at-least", "at least {time} more", "al menos {time} más"),
     ("step.begin", "Begin", "Empezar"),
     ("step.blocked", "{what} must not be “{is}”", "{what} no puede estar «{is}»"),
+    (
+        "step.no-hands",
+        "Everybody is at something that has to be finished first",
+        "Todos están con algo que hay que terminar antes",
+    ),
     ("step.cancel", "Back", "Volver"),
     ("step.caution", "Caution", "Cuidado"),
     (
