@@ -27,7 +27,7 @@ pub fn lots(
         products: products(site),
         places,
         shortfalls: inventory.shortfalls.iter().map(|one| shortfall(site, one)).collect(),
-        prints: false,
+        prints: true,
         may_write,
         may_recall,
         caution: site.say(CAUTION, CAUTION_ES).to_owned(),
@@ -105,7 +105,7 @@ fn line(site: &Site<'_>, held: &Held, advice: &BTreeMap<String, Vec<String>>) ->
 fn share(site: &Site<'_>, of: &Share) -> pages::ShareLine {
     pages::ShareLine {
         lot: of.lot.clone(),
-        product: of.product.clone(),
+        product: of.product.as_deref().map(|product| site.product(product)),
         share: of.share,
         age: of.age_days.map(|days| age(site, days)),
         is_recalled: of.recalled,
@@ -135,7 +135,7 @@ pub fn trace(site: &Site<'_>, view: &TraceView, made_of: &[Share]) -> pages::Tra
     let sum = |english, spanish, amount| (site.say(english, spanish).to_owned(), litres(amount));
     pages::TraceView {
         lot: view.lot.clone(),
-        product: view.product.clone(),
+        product: view.product.as_deref().map(|product| site.product(product)),
         recalled: view.recalled.clone(),
         sums: vec![
             sum("came in", "entró", view.in_litres),

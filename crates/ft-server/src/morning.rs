@@ -6,7 +6,9 @@
 mod acts;
 mod desk;
 mod inspector;
+mod packets;
 mod pages;
+mod paper;
 
 use std::sync::Arc;
 
@@ -46,7 +48,11 @@ pub const ROUTES: &[Route] = &[
     page("/people", May::SignedIn),
     page("/inspect/{token}", May::Anybody),
     read("/inspect/{token}/record.jsonl", May::Anybody),
-    read("/inspect/{token}/night/{run}", May::Anybody),
+    read("/inspect/{token}/packet/{run}", May::Anybody),
+    read("/inspect/{token}/lot", May::Anybody),
+    read("/lots/label/{lot}", CREW),
+    read("/lots/packet/{lot}", May::SignedIn),
+    read("/record/packet/{run}", May::SignedIn),
     read("/api/release", May::SignedIn),
     read("/api/lots", May::SignedIn),
     read("/api/lots/{lot}", May::SignedIn),
@@ -71,7 +77,11 @@ pub fn handler(route: &Route) -> Option<MethodRouter<Arc<Site>>> {
         ("GET", "/people") => get(pages::people),
         ("GET", "/inspect/{token}") => get(inspector::page),
         ("GET", "/inspect/{token}/record.jsonl") => get(inspector::record),
-        ("GET", "/inspect/{token}/night/{run}") => get(inspector::night),
+        ("GET", "/inspect/{token}/packet/{run}") => get(inspector::packet),
+        ("GET", "/inspect/{token}/lot") => get(inspector::lot),
+        ("GET", "/lots/label/{lot}") => get(paper::label),
+        ("GET", "/lots/packet/{lot}") => get(paper::lot),
+        ("GET", "/record/packet/{run}") => get(paper::nights),
         ("GET", "/api/release") => get(acts::release),
         ("GET", "/api/lots") => get(acts::lots),
         ("GET", "/api/lots/{lot}") => get(acts::lot),

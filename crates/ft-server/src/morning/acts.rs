@@ -15,7 +15,7 @@ use ft_record::{Fact, Role, SignedAs};
 use ft_release::{Code, Decision};
 use serde::{Deserialize, Serialize};
 
-use super::desk::limits;
+use super::desk::{files, limits};
 use super::pages::is_any;
 use crate::api::beside;
 use crate::body::{Asked, Body};
@@ -41,7 +41,7 @@ pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Pro
     beside(&site, |site| {
         let mut desk = site.desk()?;
         let at_ms = now_ms();
-        let machines = desk.decisions(&site.store, &site.current(), at_ms)?;
+        let machines = desk.decisions(&site.store, &files(&site.current()), at_ms)?;
         Ok(Json(Answers { at_ms, machines }))
     })
     .await
@@ -97,7 +97,7 @@ pub async fn sign(
 
 fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
     let mut desk = site.desk()?;
-    let all = desk.decisions(&site.store, &site.current(), now_ms())?;
+    let all = desk.decisions(&site.store, &files(&site.current()), now_ms())?;
     let found = all.into_iter().find(|decision| decision.machine == machine);
     found.ok_or_else(|| Problem::no_such(format!("There is no machine {machine:?}.")))
 }

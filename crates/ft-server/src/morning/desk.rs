@@ -21,6 +21,12 @@ const RULES: &str = "us-food-code";
 /// Events that are read from the record at once.
 const PAGE: usize = 500;
 
+/// Each machine with the text of its file as it is now, in the kitchen's order.
+pub type Files = Vec<(String, String)>;
+
+/// Whether a machine was released, by whom, and when.
+pub type Said = (bool, Option<String>, i64);
+
 /// The folds.
 #[derive(Default)]
 pub struct Desk {
@@ -32,7 +38,7 @@ pub struct Desk {
     /// What was seen of parts since the last closing, by machine.
     pub seen: BTreeMap<String, Inspections>,
     /// By machine: who released or refused it last, and when.
-    pub said: BTreeMap<String, (bool, Option<String>, i64)>,
+    pub said: BTreeMap<String, Said>,
     /// Whose step lengths were erased last, and when.
     pub erased: BTreeMap<String, i64>,
     /// Places that lots were put.
@@ -59,7 +65,8 @@ impl Desk {
         }
     }
 
-    fn take(&mut self, event: &Event) {
+    /// Takes the next event of the record.
+    pub fn take(&mut self, event: &Event) {
         self.morning.apply(event);
         if let Some(machine) = &event.machine {
             self.seen.entry(machine.clone()).or_default().apply(event);
@@ -95,35 +102,45 @@ impl Desk {
     pub fn decisions(
         &mut self,
         store: &Store,
-        current: &Current,
+        files: &Files,
         at_ms: i64,
     ) -> Result<Vec<Decision>, Problem> {
-        let limits = limits(at_ms);
-        let names: Vec<String> = current.run.machines.iter().map(|live| live.ready.name.clone()).collect();
-        let mut decisions = Vec::new();
-        for name in names {
-            self.expect(store, current, &name)?;
-            let (_, expected) = &self.expected[&name];
-            decisions.push(may_it_serve(&self.morning, expected, &limits, &Settings::default(), at_ms));
-        }
-        Ok(decisions)
+        files.iter().map(|(name, _)| Ok(self.decide(store, files, name, at_ms)?.0)).collect()
+    }
+
+    /// What a machine of the kitchen may do at a moment, and what it should have gone through.
+    ///
+    /// # Errors
+    /// [`Problem`]: a machine file of a run cannot be had.
+    pub fn decide(
+        &mut self,
+        store: &Store,
+        files: &Files,
+        name: &str,
+        at_ms: i64,
+    ) -> Result<(Decision, &Expected), Problem> {
+        self.expect(store, files, name)?;
+        let (_, expected) = &self.expected[name];
+        let settings = Settings::default();
+        Ok((may_it_serve(&self.morning, expected, &limits(at_ms), &settings, at_ms), expected))
     }
 
     /// Works out what a machine should have gone through, where that is not known for these runs yet.
-    fn expect(&mut self, store: &Store, current: &Current, name: &str) -> Result<(), Problem> {
+    fn expect(&mut self, store: &Store, files: &Files, name: &str) -> Result<(), Problem> {
         let installed = |procedure: &str| -> Option<&Installed> {
             let run = self.morning.last_run(name, procedure)?;
             run.machines.iter().find(|installed| installed.machine == name)
         };
         let (closing, opening) = (installed("closing"), installed("opening"));
-        let live = current.run.machine(name).ok_or_else(|| Problem::no_such("There is no such machine."))?;
+        let now = files.iter().find(|(of, _)| of == name).map(|(_, text)| text);
+        let now = now.ok_or_else(|| Problem::no_such("There is no such machine."))?;
         let text_of = |installed: Option<&Installed>| -> Result<String, Problem> {
             match installed {
                 Some(installed) => {
                     let kept = store.get("file", &installed.file_sha256)?;
-                    Ok(kept.unwrap_or_else(|| live.ready.source.text.clone()))
+                    Ok(kept.unwrap_or_else(|| now.clone()))
                 }
-                None => Ok(live.ready.source.text.clone()),
+                None => Ok(now.clone()),
             }
         };
         let (closing_text, opening_text) = (text_of(closing)?, text_of(opening)?);
@@ -146,19 +163,24 @@ impl Desk {
         self.expected.insert(name.to_owned(), (key, made));
         Ok(())
     }
+}
 
-    /// A sentence on who released or refused a machine last.
-    pub fn said(&self, site: &ft_morning::Site<'_>, machine: &str) -> Option<String> {
-        let (is_yes, who, at_ms) = self.said.get(machine)?;
-        let who = who.as_deref().unwrap_or("–");
-        let at = site.clock(*at_ms);
-        Some(match (site.language, is_yes) {
-            (Language::English, true) => format!("Last released by {who}, {at}."),
-            (Language::English, false) => format!("Last refused, asked by {who}, {at}."),
-            (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
-            (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
-        })
+/// A sentence on who released or refused a machine last.
+pub fn said(site: &ft_morning::Site<'_>, (is_yes, who, at_ms): &Said) -> String {
+    let who = who.as_deref().unwrap_or("–");
+    let at = site.clock(*at_ms);
+    match (site.language, is_yes) {
+        (Language::English, true) => format!("Last released by {who}, {at}."),
+        (Language::English, false) => format!("Last refused, asked by {who}, {at}."),
+        (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
+        (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
     }
+}
+
+/// Each machine of a kitchen with the text of its file.
+pub fn files(current: &Current) -> Files {
+    let machines = current.run.machines.iter();
+    machines.map(|live| (live.ready.name.clone(), live.ready.source.text.clone())).collect()
 }
 
 /// What dates are judged by, where the server is.

@@ -11,7 +11,7 @@ use ft_pages::Page;
 use ft_people::{PeopleView, Settings};
 use ft_record::Role;
 
-use super::desk::{limits, place};
+use super::desk::{files, limits, place, said};
 use super::inspector::links;
 use crate::body::Asked;
 use crate::ids::now_ms;
@@ -40,11 +40,11 @@ pub async fn release(
         let mut desk = site.desk()?;
         let current = site.current();
         let kitchen = place(&current, language);
-        let decisions = desk.decisions(&site.store, &current, now_ms())?;
+        let decisions = desk.decisions(&site.store, &files(&current), now_ms())?;
         let with_said: Vec<_> = decisions
             .into_iter()
             .map(|decision| {
-                let said = desk.said(&kitchen, &decision.machine);
+                let said = desk.said.get(&decision.machine).map(|one| said(&kitchen, one));
                 (decision, said)
             })
             .collect();
