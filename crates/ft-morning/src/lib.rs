@@ -3,6 +3,8 @@
 //! Pure functions from a fold's answer to a view struct of `ft-pages`. Who asks, what they may do and what time it is
 //! come in; nothing here decides anything.
 
+mod due;
+mod growth;
 mod labels;
 mod lots;
 pub mod packet;
@@ -12,6 +14,8 @@ mod practice;
 mod release;
 mod site;
 
+pub use due::duties;
+pub use growth::{Kept, Logs, kept, predicted};
 pub use labels::{NoLabel, labels};
 pub use lots::{glass, lots, trace};
 pub use parts::{Inspections, parts};

@@ -142,8 +142,11 @@ fn pages(language: Language) -> Vec<(&'static str, String)> {
             told: vec![text("9 of 14 failed")],
             picture: text("<svg></svg>"),
         }],
+        kinds: vec![text("blade")],
+        left_out: vec![text("row 3")],
         caution: text("A worn part is changed whatever its age."),
         may_write: true,
+        may_lead: true,
     };
     let trace = TraceView {
         lot: text("L1"),

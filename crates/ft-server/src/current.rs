@@ -32,6 +32,8 @@ pub struct Current {
     pub events: Vec<Stored>,
     /// What they have come to.
     pub night: Night,
+    /// What tells apart the lengths of steps that it was planned with.
+    pub timed: String,
     /// Each machine's form as JSON.
     pub forms: BTreeMap<String, serde_json::Value>,
 }
@@ -50,6 +52,7 @@ impl Current {
             crew,
             events: Vec::new(),
             night: Night::default(),
+            timed: String::new(),
             forms: BTreeMap::new(),
             run,
         };

@@ -9,6 +9,7 @@ mod inspector;
 mod packets;
 mod pages;
 mod paper;
+mod wear;
 
 use std::sync::Arc;
 
@@ -61,6 +62,8 @@ pub const ROUTES: &[Route] = &[
     act("/api/release", SIGNERS),
     act("/api/people/{name}/lengths/erase", May::SignedIn),
     act("/api/settings/lengths", LEADS),
+    act("/api/parts/past", LEADS),
+    act("/api/parts/costs", LEADS),
     act("/api/inspect", LEADS),
     act("/api/inspect/close", LEADS),
 ];
@@ -90,6 +93,8 @@ pub fn handler(route: &Route) -> Option<MethodRouter<Arc<Site>>> {
         ("POST", "/api/release") => post(acts::sign),
         ("POST", "/api/people/{name}/lengths/erase") => post(acts::erase),
         ("POST", "/api/settings/lengths") => post(acts::use_lengths),
+        ("POST", "/api/parts/past") => post(wear::set_past),
+        ("POST", "/api/parts/costs") => post(wear::set_costs),
         ("POST", "/api/inspect") => post(inspector::open),
         ("POST", "/api/inspect/close") => post(inspector::close),
         _ => return None,

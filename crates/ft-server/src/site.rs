@@ -6,6 +6,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard};
 use ft_app::Source;
 use ft_app::tonight::{Asked, NoNight, tonight};
 use ft_night::Plan;
+use ft_odds::lengths::Run as TimedRun;
+use ft_people::StepLengths;
 use ft_plan::Budget;
 use ft_record::{Event, Fact, Installed, Stored, VERSION};
 use ft_run::Run;
@@ -107,18 +109,21 @@ impl Site {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
         let mut known = Known::default();
+        let mut lengths = StepLengths::new(are_lengths_used(&store)?);
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
+                lengths.apply(&stored.event);
             }
             if page.len() < PAGE {
                 break;
             }
         }
+        let timed = lengths.runs();
         let current = match known.runs.last().filter(|run| !run.is_signed) {
-            Some(open) => taken_up(&store, &open.id, &config, &*read)?,
-            None => planned(&config, &*read, &config.procedure, None)?,
+            Some(open) => taken_up(&store, &open.id, &config, &*read, &timed)?,
+            None => planned(&config, &*read, &config.procedure, None, &timed)?,
         };
         let sessions = Sessions::read(&store, config.session_min, ids::now_ms())?;
         let device = if let Some(device) = store.get("server", "device")? {
@@ -141,7 +146,7 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
-            desk: Mutex::default(),
+            desk: Mutex::new(crate::morning::Desk::new()),
             trying: Mutex::new(()),
             trust,
             store,
@@ -294,8 +299,10 @@ impl Site {
             ));
         }
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
-        if !self.is_planned(procedure, here) {
-            let night = planned(&self.config, &*self.read, procedure, here).map_err(NoSite::problem)?;
+        let timed = self.timed()?;
+        if !self.is_planned(procedure, here, &timed) {
+            let night =
+                planned(&self.config, &*self.read, procedure, here, &timed).map_err(NoSite::problem)?;
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
             if current.id.is_none() || current.is_signed() {
                 *current = night;
@@ -345,8 +352,50 @@ impl Site {
         Ok(id)
     }
 
-    /// Whether the night that could be is the one that is asked for, from the texts as they are now.
-    fn is_planned(&self, procedure: &str, here: Option<&[String]>) -> bool {
+    /// How long steps took whom, as far as that may be used for planning.
+    ///
+    /// # Errors
+    /// [`Problem`] of the store.
+    pub fn timed(&self) -> Result<Vec<TimedRun>, Problem> {
+        if are_lengths_used(&self.store)? { Ok(self.desk()?.lengths.runs()) } else { Ok(Vec::new()) }
+    }
+
+    /// Plans anew with the lengths that may be used now: after an erasure, or when the setting was changed, nothing of
+    /// what was learnt before stays in a plan.
+    ///
+    /// # Errors
+    /// [`Problem`]: there is no plan any more.
+    pub fn plan_anew(&self) -> Result<(), Problem> {
+        let timed = self.timed()?;
+        let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        let (id, procedure) = {
+            let current = self.current();
+            if current.is_signed() || current.timed == basis(&timed) {
+                return Ok(());
+            }
+            (current.id.clone(), current.procedure.clone())
+        };
+        let night = match &id {
+            Some(id) => taken_up(&self.store, id, &self.config, &*self.read, &timed),
+            None => planned(&self.config, &*self.read, &procedure, None, &timed),
+        };
+        let night = night.map_err(NoSite::problem)?;
+        let told = {
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            if current.id != id {
+                return Ok(());
+            }
+            *current = night;
+            LANGUAGES
+                .map(|code| (code, serde_json::to_string(&current.rows(code)).expect("rows are plain data")))
+        };
+        // Nobody listening is no error.
+        let _ = self.news.send(News::Plan(Arc::new(told.into_iter().collect())));
+        Ok(())
+    }
+
+    /// Whether the night that could be is the one that is asked for, from texts and lengths as they are now.
+    fn is_planned(&self, procedure: &str, here: Option<&[String]>, timed: &[TimedRun]) -> bool {
         let current = self.current();
         let same_people = match here {
             None => true,
@@ -375,6 +424,7 @@ impl Site {
         };
         current.id.is_none()
             && current.procedure == procedure
+            && current.timed == basis(timed)
             && same_people
             && same_texts()
             && same_kitchen()
@@ -402,7 +452,7 @@ impl Site {
     /// [`Problem`]: there is no such plan.
     pub fn other_people(&self, here: &[String]) -> Result<Current, Problem> {
         let procedure = self.current().procedure.clone();
-        planned(&self.config, &*self.read, &procedure, Some(here)).map_err(NoSite::problem)
+        planned(&self.config, &*self.read, &procedure, Some(here), &self.timed()?).map_err(NoSite::problem)
     }
 }
 
@@ -460,6 +510,19 @@ struct Kept {
     plan: Plan,
 }
 
+/// Whether lengths of steps are used for planning: yes, until a lead says no.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn are_lengths_used(store: &Store) -> Result<bool, StoreError> {
+    Ok(store.get("settings", "lengths")?.as_deref() != Some("no"))
+}
+
+/// What tells apart the lengths that two plans were made with.
+fn basis(timed: &[TimedRun]) -> String {
+    sha256(&format!("{timed:?}"))
+}
+
 /// SHA-256 of a text, lower case hex.
 pub fn sha256(text: &str) -> String {
     ids::fingerprint(text)
@@ -494,24 +557,31 @@ fn planned(
     read: &Read,
     procedure: &str,
     here: Option<&[String]>,
+    timed: &[TimedRun],
 ) -> Result<Current, NoSite> {
     let kitchen = read(None).map_err(NoSite::File)?;
     let budget = Budget::units(config.work, 1);
-    let asked = Asked { kitchen, procedure, budget, language: "en", here };
+    let asked = Asked { kitchen, procedure, budget, language: "en", here, timed };
     let night = tonight(&asked, &|name: &str| read(Some(name))).map_err(NoSite::Night)?;
     let plan = night.plan.clone();
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
-    Ok(Current::new(None, procedure, ids::now_ms(), run, plan))
+    Ok(Current { timed: basis(timed), ..Current::new(None, procedure, ids::now_ms(), run, plan) })
 }
 
 /// The night that was open when the server ended: from the texts that it was proved with and its plan.
-fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Current, NoSite> {
+fn taken_up(
+    store: &Store,
+    id: &str,
+    config: &Config,
+    read: &Read,
+    timed: &[TimedRun],
+) -> Result<Current, NoSite> {
     let events = store.run(id)?;
     let opened = events.iter().find(|stored| stored.event.id == id).map(|stored| &stored.event);
     let Some((Fact::RunOpened { procedure, machines, people, .. }, at_ms)) =
         opened.map(|event| (event.fact.clone(), event.at_ms))
     else {
-        return planned(config, read, &config.procedure, None);
+        return planned(config, read, &config.procedure, None, timed);
     };
     let kept: Option<Kept> = store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
     let kitchen = match kept.as_ref().map(|kept| store.get("file", &kept.kitchen)).transpose()?.flatten() {
@@ -532,7 +602,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     };
     // With a plan that was kept, one schedule is built for its problem alone.
     let budget = Budget::units(if kept.is_some() { 1 } else { config.work }, 1);
-    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
+    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people), timed };
     let mut night = tonight(&asked, &text).map_err(NoSite::Night)?;
     let begins_ms = kept.as_ref().map_or(at_ms, |kept| kept.begins_ms);
     if let Some(kept) = kept {
@@ -541,6 +611,7 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     let plan = night.plan.clone();
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
     let mut current = Current::new(Some(id.to_owned()), &procedure, begins_ms, run, plan);
+    current.timed = basis(timed);
     current.take(events);
     if let Some(plan) = current.planned_again(ids::now_ms()) {
         current.plan = plan;

@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use ft_app::morning::{Made, expected};
-use ft_lots::Limits;
-use ft_morning::{Inspections, Place, Sessions};
+use ft_app::wear::Replacements;
+use ft_lots::{InventoryView, Limits, Predicted};
+use ft_morning::{Inspections, Kept, Logs, Place, Sessions};
 use ft_pages::Language;
+use ft_people::StepLengths;
 use ft_record::{Event, Fact, Installed};
 use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
 use ft_rules::{Stack, shipped_named};
@@ -39,15 +41,24 @@ pub struct Desk {
     pub seen: BTreeMap<String, Inspections>,
     /// By machine: who released or refused it last, and when.
     pub said: BTreeMap<String, Said>,
-    /// Whose step lengths were erased last, and when.
-    pub erased: BTreeMap<String, i64>,
     /// Places that lots were put.
     pub places: Vec<String>,
+    /// Logged temperatures.
+    pub logs: Logs,
+    /// Replacements of parts.
+    pub replaced: Replacements,
+    /// How long steps took whom, whether or not that is used.
+    pub lengths: StepLengths,
     /// Expectations, by machine, files, and runs.
     expected: BTreeMap<String, (String, Expected)>,
 }
 
 impl Desk {
+    /// Nothing read yet.
+    pub fn new() -> Self {
+        Self { lengths: StepLengths::new(true), ..Self::default() }
+    }
+
     /// Takes what is new in the record.
     ///
     /// # Errors
@@ -68,6 +79,9 @@ impl Desk {
     /// Takes the next event of the record.
     pub fn take(&mut self, event: &Event) {
         self.morning.apply(event);
+        self.logs.apply(event);
+        self.replaced.apply(event);
+        self.lengths.apply(event);
         if let Some(machine) = &event.machine {
             self.seen.entry(machine.clone()).or_default().apply(event);
         }
@@ -87,12 +101,21 @@ impl Desk {
                     self.said.insert(machine.clone(), (is_yes, event.person.clone(), event.at_ms));
                 }
             }
-            Fact::LengthsErased { who } => {
-                self.erased.insert(who.clone(), event.at_ms);
-            }
             Fact::Stored { place, .. } if !self.places.contains(place) => self.places.push(place.clone()),
             _ => {}
         }
+    }
+
+    /// What the temperatures mean for what is held at a moment, by place.
+    pub fn kept(&self, at_ms: i64) -> BTreeMap<String, Kept> {
+        let books = self.morning.books();
+        let inventory = InventoryView::new(books, at_ms, &limits(at_ms), &BTreeMap::new());
+        ft_morning::kept(books, &inventory, &self.logs, &ft_growth::shipped())
+    }
+
+    /// Dates that the temperatures shorten, by place.
+    pub fn predicted(&self, at_ms: i64) -> BTreeMap<String, Predicted> {
+        ft_morning::predicted(&self.kept(at_ms))
     }
 
     /// What every machine of the kitchen may do at a moment.

@@ -13,11 +13,12 @@ use ft_record::Role;
 
 use super::desk::{files, limits, place, said};
 use super::inspector::links;
+use super::wear;
 use crate::body::Asked;
 use crate::ids::now_ms;
 use crate::pages::{Query, page, shell};
 use crate::problem::Problem;
-use crate::site::Site;
+use crate::site::{Site, are_lengths_used};
 use crate::who::Who;
 
 /// Whether somebody has one of some roles.
@@ -65,13 +66,21 @@ pub async fn lots(
         let desk = site.desk()?;
         let current = site.current();
         let now = now_ms();
-        let inventory = InventoryView::new(desk.morning.books(), now, &limits(now), &BTreeMap::new());
+        let kept = desk.kept(now);
+        let predicted = ft_morning::predicted(&kept);
+        let inventory = InventoryView::new(desk.morning.books(), now, &limits(now), &predicted);
         let mut places: Vec<String> =
             current.run.kitchen.places.iter().map(|place| place.name.clone()).collect();
         places
             .extend(desk.places.iter().filter(|place| !places.contains(place)).cloned().collect::<Vec<_>>());
         let may = (is_crew(who), who.is_lead());
-        let view = ft_morning::lots(&place(&current, language), &inventory, &BTreeMap::new(), places, may);
+        let kitchen = place(&current, language);
+        let files = current.run.machines.iter().map(|live| &live.ready);
+        let procedures: Vec<(&str, &[ft_machine::Procedure])> =
+            files.map(|ready| (ready.name.as_str(), ready.file.procedures.as_slice())).collect();
+        let worn = wear::view(site, &desk, &current, now)?;
+        let duties = ft_morning::duties(&kitchen, weekday(now), &procedures, Some(&worn));
+        let view = ft_morning::lots(&kitchen, &inventory, &kept, (places, duties), may);
         Ok(ft_pages::lots(&shell, &view))
     })
     .await
@@ -123,6 +132,13 @@ pub async fn glass(
     .await
 }
 
+/// The day of the week where the server is, Monday = 0.
+fn weekday(at_ms: i64) -> u8 {
+    let at = jiff::Timestamp::from_millisecond(at_ms).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+    let day = jiff::tz::TimeZone::system().to_datetime(at).date();
+    u8::try_from(day.weekday().to_monday_zero_offset()).unwrap_or_default()
+}
+
 /// A time as a page writes it, where the server is.
 fn moment(text: &str) -> Option<i64> {
     let at: jiff::civil::DateTime = text.parse().ok()?;
@@ -153,7 +169,9 @@ pub async fn parts(
             .unwrap_or_default();
         let nothing = ft_morning::Inspections::default();
         let seen = desk.seen.get(&machine).unwrap_or(&nothing);
-        let view = ft_morning::parts(&kitchen, of.machine, &fitted, seen, None, is_crew(who));
+        let worn = wear::view(site, &desk, &current, now_ms())?;
+        let may = (is_crew(who), who.is_lead());
+        let view = ft_morning::parts(&kitchen, of, &fitted, seen, Some(&worn), may);
         Ok(ft_pages::parts(&shell, &view))
     })
     .await
@@ -199,11 +217,13 @@ pub async fn people(
         let skills = &current.run.kitchen.skills;
         let names = skills.iter().map(|skill| skill.name.clone()).collect();
         let view = PeopleView::new(desk.morning.people(), &names, now_ms(), Settings::default());
-        let is_used = super::acts::are_lengths_used(site)?;
-        let none = BTreeMap::new();
+        let is_used = are_lengths_used(&site.store)?;
+        let machines: Vec<_> = current.run.machines.iter().map(|live| &live.ready).collect();
+        let learnt = ft_app::tonight::learnt(&machines, &desk.lengths.runs());
+        let paces = learnt.people.into_iter().map(|(name, (pace, _))| (name, pace)).collect();
         let kitchen = place(&current, language);
         let links = links(site, &kitchen)?;
-        let lengths = is_used.then_some(&none);
+        let lengths = is_used.then_some(&paces);
         let shown =
             ft_morning::people(&kitchen, &view, skills, (who.name(), who.roles.as_slice()), lengths, links);
         Ok(ft_pages::people(&shell, &shown))
