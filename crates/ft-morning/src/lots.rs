@@ -51,9 +51,8 @@ fn vessels(site: &Site<'_>) -> Vec<(String, String)> {
     let mut all = Vec::new();
     for place in &site.machines {
         for vessel in place.machine.vessels.iter().filter(|vessel| vessel.holds.is_some() && !vessel.kit) {
-            let of = |side: Option<&ft_machine::Named>| match side {
-                Some(side) => format!("{}/{} ({})", place.name, vessel.named.name, side.name),
-                None => format!("{}/{}", place.name, vessel.named.name),
+            let of = |side: Option<&ft_machine::Named>| {
+                ft_lots::vessel(place.name, &vessel.named.name, side.map(|side| side.name.as_str()))
             };
             let sides = &place.machine.sides;
             let names = if vessel.named.per_side && !sides.is_empty() {

@@ -62,11 +62,7 @@ impl Site<'_> {
 
     /// What a lot or a vessel (`machine/vessel`, with its side in brackets) is called.
     pub(crate) fn place(&self, place: &str) -> String {
-        let Some((machine, vessel)) = place.split_once('/') else { return place.to_owned() };
-        let (vessel, side) = match vessel.strip_suffix(')').and_then(|vessel| vessel.rsplit_once(" (")) {
-            Some((vessel, side)) => (vessel, Some(side)),
-            None => (vessel, None),
-        };
+        let Some((machine, vessel, side)) = ft_lots::of_vessel(place) else { return place.to_owned() };
         let of = self.machines.iter().find(|one| one.name == machine).map(|one| one.machine);
         let vessels = of.iter().flat_map(|machine| &machine.vessels);
         let named = vessels.map(|vessel| &vessel.named).find(|named| named.name == vessel);
