@@ -107,9 +107,8 @@ pub(crate) fn last_day(
 /// What the rule on rerun says of a can of kept product.
 fn rerun(books: &Books, place: &str, limits: &Limits) -> Option<LastDay> {
     let lot = books.lots().get(place).filter(|lot| lot.origin() == Some(LotOrigin::Rerun))?;
-    let discard = |decides: String| {
-        Some(LastDay::of_day(KeepUntil::Discard, decides, Some(place.to_owned()), limits))
-    };
+    let discard =
+        |decides: String| Some(LastDay::of_day(KeepUntil::Discard, decides, Some(place.to_owned()), limits));
     if let Some(forbids) = &limits.rerun_forbidden {
         return discard(format!("product that was drawn off is not used again, {forbids}"));
     }

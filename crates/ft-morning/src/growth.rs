@@ -35,7 +35,8 @@ pub struct Logs {
 impl Logs {
     /// Takes in an event. What was typed by hand is a look, not a log, and is left out.
     pub fn apply(&mut self, event: &Event) {
-        let Fact::Reading { of, value, unit, source: ReadingSource::Probe | ReadingSource::File, .. } = &event.fact
+        let Fact::Reading { of, value, unit, source: ReadingSource::Probe | ReadingSource::File, .. } =
+            &event.fact
         else {
             return;
         };
@@ -99,7 +100,8 @@ pub fn kept(
     organisms: &[Organism],
 ) -> BTreeMap<String, Kept> {
     let all = inventory.held.iter();
-    all.filter_map(|held| Some((held.place.clone(), one(books, held, inventory.at_ms, logs, organisms)?))).collect()
+    all.filter_map(|held| Some((held.place.clone(), one(books, held, inventory.at_ms, logs, organisms)?)))
+        .collect()
 }
 
 /// Dates as the advice shortens them.
@@ -183,7 +185,8 @@ fn warmest(spans: &[&[(i64, f64)]]) -> Vec<(i64, f64)> {
     let mut times: Vec<i64> = spans.iter().flat_map(|span| span.iter().map(|(at_ms, _)| *at_ms)).collect();
     times.sort_unstable();
     times.dedup();
-    let at = |at_ms: i64| spans.iter().filter_map(|span| between(span, at_ms)).fold(f64::NEG_INFINITY, f64::max);
+    let at =
+        |at_ms: i64| spans.iter().filter_map(|span| between(span, at_ms)).fold(f64::NEG_INFINITY, f64::max);
     times.into_iter().map(|at_ms| (at_ms, at(at_ms))).collect()
 }
 
@@ -262,7 +265,10 @@ fn why(site: &Site<'_>, kept: &Kept) -> String {
     match grown {
         Some(line) => format!(
             "{} {}.",
-            site.say("an alarm is reached in the growth predicted for", "se alcanza una alarma en el crecimiento de"),
+            site.say(
+                "an alarm is reached in the growth predicted for",
+                "se alcanza una alarma en el crecimiento de"
+            ),
             line.name
         ),
         None => site

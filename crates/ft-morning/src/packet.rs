@@ -54,28 +54,37 @@ pub fn nights(
             if is_one { site.label(machine) } else { format!("{} · {}", night.title, site.label(machine)) }
         };
         for (decision, expected, said) in &night.answers {
-            packet.releases.push(rows::release(site, decision, said.as_deref(), title(&decision.machine)));
+            packet.releases.push(rows::release(site, decision, said.as_deref(), &title(&decision.machine)));
             let seen = rows::parts(site, night, expected, decision);
             // Over several nights, what was not there is what there is to see.
             packet.parts.extend(seen.into_iter().filter(|part| is_one || part.there != Holds::Yes));
         }
         let folded = fold::run(&BTreeMap::new(), &night.events);
         packet.readings.extend(folded.readings.iter().map(|taken| rows::reading(site, taken)));
-        packet.deviations.extend(night.events.iter().filter_map(|stored| rows::deviation(site, &stored.event)));
+        packet
+            .deviations
+            .extend(night.events.iter().filter_map(|stored| rows::deviation(site, &stored.event)));
         packet.deviations.extend(rows::conflicts(site, night));
         packet.people.extend(rows::crew(site, night, people));
     }
     rows::merge_people(&mut packet.people);
     packet.lots = inventory.held.iter().map(|held| rows::held_lot(site, held)).collect();
     let events = || nights.iter().flat_map(|night| &night.events);
-    let clock = |stored: Option<&Stored>| stored.map(|stored| site.clock(stored.event.at_ms)).unwrap_or_default();
+    let clock =
+        |stored: Option<&Stored>| stored.map(|stored| site.clock(stored.event.at_ms)).unwrap_or_default();
     let (from, until) = (clock(events().next()), clock(events().last()));
     packet.record = Some(record(site, frame, format!("{from} – {until}")));
     packet
 }
 
 /// The packet of a lot: where it came from, where it went, and in which glasses it was.
-pub fn lot(site: &Site<'_>, frame: &Frame<'_>, view: &TraceView, lot: Option<&Lot>, held: Option<&Held>) -> Packet {
+pub fn lot(
+    site: &Site<'_>,
+    frame: &Frame<'_>,
+    view: &TraceView,
+    lot: Option<&Lot>,
+    held: Option<&Held>,
+) -> Packet {
     let mut packet = empty(site, frame, format!("{} {}", site.say("Lot", "Lote"), view.lot));
     let product = view.product.as_deref().map(|product| site.product(product)).unwrap_or_default();
     let own = packet::Lot {
@@ -146,11 +155,12 @@ fn empty(site: &Site<'_>, frame: &Frame<'_>, about: String) -> Packet {
 }
 
 fn history(site: &Site<'_>, view: &TraceView, lot: Option<&Lot>) -> String {
-    let begun = lot.and_then(Lot::begun_ms).map(|begun_ms| {
-        format!("{} {}", site.say("here since", "aquí desde"), site.clock(begun_ms))
-    });
+    let begun = lot
+        .and_then(Lot::begun_ms)
+        .map(|begun_ms| format!("{} {}", site.say("here since", "aquí desde"), site.clock(begun_ms)));
     let spans = view.places.iter().map(|span| {
-        let until = span.until_ms.map_or_else(|| site.say("now", "ahora").to_owned(), |until| site.clock(until));
+        let until =
+            span.until_ms.map_or_else(|| site.say("now", "ahora").to_owned(), |until| site.clock(until));
         format!("{}: {} – {until}", site.place(&span.place), site.clock(span.from_ms))
     });
     begun.into_iter().chain(spans).collect::<Vec<_>>().join("\n")

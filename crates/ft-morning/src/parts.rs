@@ -185,7 +185,9 @@ fn why(site: &Site<'_>, kind: &PartView) -> String {
     match site.language {
         pages::Language::English => kind.why.clone(),
         pages::Language::Spanish => match (kind.change_at_days, &kind.weibull) {
-            (Some(_), _) => "La edad sale de los costes o del intervalo del fabricante, lo que sea antes.".to_owned(),
+            (Some(_), _) => {
+                "La edad sale de los costes o del intervalo del fabricante, lo que sea antes.".to_owned()
+            }
             (None, Some(fit)) => format!(
                 "Forma {:.2} ({:.2} – {:.2}); si el intervalo contiene 1, el registro no muestra desgaste.",
                 fit.shape[0], fit.shape[1], fit.shape[2]

@@ -84,7 +84,8 @@ impl Site<'_> {
         let parts = of.iter().flat_map(|one| &one.machine.parts);
         let named = parts.map(|known| &known.named).find(|named| named.name == part.part);
         let name = named.map_or(part.part.as_str(), |named| self.pick(&named.label, &part.part));
-        let side = part.side.as_ref().map(|side| format!(" ({})", self.side(machine.unwrap_or_default(), side)));
+        let side =
+            part.side.as_ref().map(|side| format!(" ({})", self.side(machine.unwrap_or_default(), side)));
         let number = part.number.map(|number| format!(" {number}"));
         format!("{name}{}{}", side.unwrap_or_default(), number.unwrap_or_default())
     }

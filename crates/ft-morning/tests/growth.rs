@@ -153,7 +153,8 @@ fn it_is_followed_from_place_to_place_and_what_was_not_logged_is_named() {
     events.extend(log("cold room", 0.0, 40.0, 1.0, "°C"));
     events.extend(log("shelf", 0.0, 40.0, 12.0, "°C"));
     let (kept, ..) = asked(&events, 40.0);
-    let hours = (kept.expect("both are logged").discard_by_ms().expect("it has to go") - BEGIN_MS) as f64 / HOUR_MS;
+    let hours =
+        (kept.expect("both are logged").discard_by_ms().expect("it has to go") - BEGIN_MS) as f64 / HOUR_MS;
     // Ten hours at 1 °C count too: √μ = 0.024 (1 + 2.32), μ = 0.00635 a hour, so 0.44 h less on the shelf.
     assert!((hours - 25.48).abs() < 0.2, "{hours}");
     let mut events = told("A", &[(0.0, "cold room"), (10.0, "cellar")]);

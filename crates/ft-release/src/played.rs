@@ -44,7 +44,11 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
         by: night.done.iter().filter_map(|done| Some((done.event, of(&done.id)?))).collect(),
         changed: night.changed.iter().filter_map(|(var, id)| Some((*var, of(id)?))).collect(),
         dangerous: night.dangerous.iter().filter_map(|(index, id)| Some((*index, of(id)?))).collect(),
-        differed: events.iter().copied().filter(|event| matches!(event.fact, Fact::Differed { .. })).collect(),
+        differed: events
+            .iter()
+            .copied()
+            .filter(|event| matches!(event.fact, Fact::Differed { .. }))
+            .collect(),
         state: night.state,
         conflicts,
         unknown,

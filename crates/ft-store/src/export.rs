@@ -15,7 +15,10 @@ impl Store {
     ///
     /// # Errors
     /// That of the store, or what `say` answers; it ends there.
-    pub fn export<E: From<StoreError>>(&self, mut say: impl FnMut(String) -> Result<(), E>) -> Result<u64, E> {
+    pub fn export<E: From<StoreError>>(
+        &self,
+        mut say: impl FnMut(String) -> Result<(), E>,
+    ) -> Result<u64, E> {
         // Seals first, so that none speaks of an event that came after.
         let seals = self.seals()?;
         say(first_line(&self.public_key()?))?;

@@ -72,7 +72,8 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
     let whole = night.problem.with_loads(&night.plan.loads);
     let mut stretches: Vec<Stretch> = Vec::new();
     for one in &night.plan.assignments {
-        let attended = whole.tasks[one.task].phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
+        let attended =
+            whole.tasks[one.task].phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
         stretches.extend(one.people.iter().map(|&person| Stretch {
             person,
             task: one.task,
@@ -94,8 +95,10 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
             };
             let task = &whole.tasks[one.task];
             let title = view::pick(&task.title, language).unwrap_or_default();
-            let title =
-                title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
+            let title = title
+                .strip_prefix(machine.as_str())
+                .and_then(|rest| rest.strip_prefix(": "))
+                .unwrap_or(title);
             let phases = task.phases.iter().filter(|phase| 0 < phase.people).count();
             let is_first = one.phases.contains(&1);
             CardView {
@@ -106,7 +109,9 @@ pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
                 title: match (own <= one.task, is_first) {
                     (true, _) => stages(title, &one.phases, phases, language),
                     (false, true) => title.to_owned(),
-                    (false, false) => format!("{title} ({})", if language == "es" { "sigue" } else { "goes on" }),
+                    (false, false) => {
+                        format!("{title} ({})", if language == "es" { "sigue" } else { "goes on" })
+                    }
                 },
                 says: if is_first { says } else { String::new() },
                 cautions,

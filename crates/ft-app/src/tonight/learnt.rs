@@ -42,7 +42,8 @@ struct Card {
 ///
 /// Cost: one pass over the runs, and the steps times the people.
 pub fn learnt(machines: &[&Ready], runs: &[Run]) -> Learnt {
-    let cards: Vec<Card> = machines.iter().enumerate().flat_map(|(index, ready)| cards(index, ready)).collect();
+    let cards: Vec<Card> =
+        machines.iter().enumerate().flat_map(|(index, ready)| cards(index, ready)).collect();
     let known: BTreeSet<&str> = cards.iter().map(|card| card.name.as_str()).collect();
     let runs: Vec<Run> = runs.iter().filter(|run| known.contains(run.step.as_str())).cloned().collect();
     let (lengths, _) = Lengths::learn(&runs, Assumptions::default());
@@ -55,8 +56,11 @@ pub fn learnt(machines: &[&Ready], runs: &[Run]) -> Learnt {
     // By person: the sum of weights, and of weighted logs.
     let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
     for card in &cards {
-        let of_step: Vec<(&str, u32)> =
-            done.iter().filter(|((step, _), _)| *step == card.name).map(|((_, who), count)| (*who, *count)).collect();
+        let of_step: Vec<(&str, u32)> = done
+            .iter()
+            .filter(|((step, _), _)| *step == card.name)
+            .map(|((_, who), count)| (*who, *count))
+            .collect();
         if of_step.is_empty() {
             continue;
         }

@@ -138,13 +138,13 @@ fn cards_say_what_the_plan_and_the_file_say(night: &Tonight) {
             assert!(cards.iter().any(|card| is_on(&card)), "{one:?} is on no card");
         }
     }
-    let overlap = |pair: &[super::CardView]| {
-        pair[0].person == pair[1].person && pair[1].start_s < pair[0].end_s
-    };
+    let overlap =
+        |pair: &[super::CardView]| pair[0].person == pair[1].person && pair[1].start_s < pair[0].end_s;
     assert!(!cards.windows(2).any(overlap), "nobody is at two things at once");
     let numbered = |card: &&super::CardView| card.title.contains("/");
     assert_eq!(cards.iter().find(numbered).map(|card| card.title.as_str()), None);
-    let stages: Vec<&str> = cards.iter().filter_map(|card| card.title.split_once(" – ")).map(|(of, _)| of).collect();
+    let stages: Vec<&str> =
+        cards.iter().filter_map(|card| card.title.split_once(" – ")).map(|(of, _)| of).collect();
     assert!(stages.iter().any(|of| of.starts_with("Wash")) && stages.iter().any(|of| of.ends_with("ay out")));
     let door = cards.iter().find(|card| card.machine == "twist machine" && card.title == "Door off");
     let door = door.expect("somebody takes the door off");
@@ -172,7 +172,12 @@ fn nights(night: &Tonight, who: &str, share: f64, count: u32) -> Vec<Run> {
             })
             .sum();
         let step = format!("{}/{step}", ready.name);
-        runs.extend((1..=count).map(|number| Run { step: step.clone(), person: who.into(), number, minutes }));
+        runs.extend((1..=count).map(|number| Run {
+            step: step.clone(),
+            person: who.into(),
+            number,
+            minutes,
+        }));
     }
     runs
 }

@@ -14,7 +14,7 @@ use super::Night;
 use crate::release::evidence;
 use crate::site::{Site, litres};
 
-pub(super) fn release(site: &Site<'_>, decision: &Decision, said: Option<&str>, of: String) -> packet::Release {
+pub(super) fn release(site: &Site<'_>, decision: &Decision, said: Option<&str>, of: &str) -> packet::Release {
     packet::Release {
         of: format!("{of} · {}", site.clock(decision.at_ms)),
         may_serve: if decision.may_serve { Holds::Yes } else { Holds::No },
@@ -47,7 +47,12 @@ fn folded(night: &Night, run: Option<&str>, machine: &str, form: &Form) -> Optio
 }
 
 /// Each part: whether it lay in its slot at the end of the closing, and whether it is back on the machine.
-pub(super) fn parts(site: &Site<'_>, night: &Night, expected: &Expected, decision: &Decision) -> Vec<PartSeen> {
+pub(super) fn parts(
+    site: &Site<'_>,
+    night: &Night,
+    expected: &Expected,
+    decision: &Decision,
+) -> Vec<PartSeen> {
     let name = &expected.machine;
     let machine = site.machines.iter().find(|place| place.name == name).map(|place| place.machine);
     let closing = folded(night, decision.closing.as_deref(), name, &expected.closing.form);
@@ -179,9 +184,7 @@ pub(super) fn deviation(site: &Site<'_>, event: &Event) -> Option<Deviation> {
 pub(super) fn conflicts(site: &Site<'_>, night: &Night) -> Vec<Deviation> {
     let mut found = Vec::new();
     for (decision, expected, _) in &night.answers {
-        for (run, work) in
-            [(&decision.closing, &expected.closing), (&decision.opening, &expected.opening)]
-        {
+        for (run, work) in [(&decision.closing, &expected.closing), (&decision.opening, &expected.opening)] {
             let folded = folded(night, run.as_deref(), &expected.machine, &work.form);
             let of_machine = folded.iter().filter_map(|folded| folded.machines.get(&expected.machine));
             found.extend(of_machine.flat_map(|machine| &machine.conflicts).map(|conflict| Deviation {
@@ -213,7 +216,8 @@ pub(super) fn crew(site: &Site<'_>, night: &Night, people: &People) -> Vec<Perso
         match &event.fact {
             Fact::Happened { event: step } => {
                 entry.0 += 1;
-                let skill = event.machine.as_deref().and_then(|machine| skills.get(&(machine, step.as_str())));
+                let skill =
+                    event.machine.as_deref().and_then(|machine| skills.get(&(machine, step.as_str())));
                 if let Some(skill) = skill {
                     entry.1.insert(format!("{} «{skill}»", site.say("did what needs", "hizo lo que exige")));
                     entry.2 &= people.may_alone(who, skill, event.at_ms, settings).may;
@@ -240,7 +244,12 @@ pub(super) fn crew(site: &Site<'_>, night: &Night, people: &People) -> Vec<Perso
             };
             Person {
                 name: who.to_owned(),
-                role: people.roles(who, at_ms).iter().map(|role| site.role(*role)).collect::<Vec<_>>().join(", "),
+                role: people
+                    .roles(who, at_ms)
+                    .iter()
+                    .map(|role| site.role(*role))
+                    .collect::<Vec<_>>()
+                    .join(", "),
                 did: steps.into_iter().chain(did).collect::<Vec<_>>().join("; "),
                 may: if may { Holds::Yes } else { Holds::No },
             }

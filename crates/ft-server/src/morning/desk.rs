@@ -122,12 +122,7 @@ impl Desk {
     ///
     /// # Errors
     /// [`Problem`]: a machine file of a run cannot be had.
-    pub fn decisions(
-        &mut self,
-        store: &Store,
-        files: &Files,
-        at_ms: i64,
-    ) -> Result<Vec<Decision>, Problem> {
+    pub fn decisions(&mut self, store: &Store, files: &Files, at_ms: i64) -> Result<Vec<Decision>, Problem> {
         files.iter().map(|(name, _)| Ok(self.decide(store, files, name, at_ms)?.0)).collect()
     }
 

@@ -1,6 +1,5 @@
 //! The morning's pages.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::Extension;

@@ -81,7 +81,8 @@ pub fn view(site: &Site, desk: &Desk, current: &Current, at_ms: i64) -> Result<W
         };
     }
     for (key, value) in site.store.list(SHELF)? {
-        let Some(of) = key.strip_prefix(COSTS).and_then(|_| serde_json::from_str::<CostsOf>(&value).ok()) else {
+        let Some(of) = key.strip_prefix(COSTS).and_then(|_| serde_json::from_str::<CostsOf>(&value).ok())
+        else {
             continue;
         };
         let known = parts.entry(of.part).or_insert(default);

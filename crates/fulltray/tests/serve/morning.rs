@@ -59,7 +59,11 @@ fn a_label_is_printed_for_what_may_be_kept_and_none_for_what_must_go() {
     assert_eq!(teo.get("/lots/label/MIX-7?copies=101").json["code"], json!("W0488"));
     assert_eq!(teo.get("/lots/label/none").status, 404);
 
-    tell(&mut lead, "Marisol", &[(1.0, json!({ "what": "recalled", "lot": "MIX-7", "because": "the supplier" }))]);
+    tell(
+        &mut lead,
+        "Marisol",
+        &[(1.0, json!({ "what": "recalled", "lot": "MIX-7", "because": "the supplier" }))],
+    );
     let refused = teo.get("/lots/label/MIX-7");
     assert_eq!((refused.status, &refused.json["code"]), (409, &json!("W0489")), "{}", refused.text);
     assert!(!teo.get("/lots").text.contains("/lots/label/MIX-7"), "and the page offers none");
@@ -147,9 +151,7 @@ fn a_warm_shelf_shortens_a_date_and_no_log_says_so() {
         let ago = 50.0 * hour;
         tell(&mut lead, "Marisol", &[(ago, received(lot)), (ago, opened(lot)), (ago, at(lot, place))]);
     }
-    let reading = |of: &str, celsius: f64| {
-        json!({ "what": "reading", "of": of, "value": celsius, "unit": "°C", "source": "probe" })
-    };
+    let reading = |of: &str, celsius: f64| json!({ "what": "reading", "of": of, "value": celsius, "unit": "°C", "source": "probe" });
     let mut readings: Vec<(f64, Value)> = Vec::new();
     for step in (0..=300_u32).rev() {
         let ago = f64::from(step) * 10.0;
@@ -164,7 +166,11 @@ fn a_warm_shelf_shortens_a_date_and_no_log_says_so() {
     }
     let page = lead.get("/lots").text;
     let of = |lot: &str| between(&page, &format!("data-place=\"{lot}\""), "</article>").to_owned();
-    assert!(of("WARM").contains("Discard earlier, by") && of("WARM").contains("warmest 12.2"), "{}", of("WARM"));
+    assert!(
+        of("WARM").contains("Discard earlier, by") && of("WARM").contains("warmest 12.2"),
+        "{}",
+        of("WARM")
+    );
     assert!(of("WARM").contains("It has to go") || page.contains("data-place=\"WARM\" data-due=\"now\""));
     assert!(of("COLD").contains("nothing to add") && of("COLD").contains("no permission"), "{}", of("COLD"));
     assert!(!of("DARK").contains("log10"), "nothing is predicted without a log: {}", of("DARK"));
@@ -206,7 +212,10 @@ fn lives_of_parts_come_from_a_table_of_the_past_and_from_the_record() {
     let fact = json!({ "what": "part-replaced", "part": { "part": kind }, "failed": false });
     let replaced = lead.event("Marisol", &run, &fact);
     assert_eq!(lead.post("/api/events", &json!({ "events": [replaced] })).json["refused"], json!([]));
-    assert!(lead.get("/parts/slicer").text.contains("6 / 7 of those seen") , "a part in for no day has no life yet");
+    assert!(
+        lead.get("/parts/slicer").text.contains("6 / 7 of those seen"),
+        "a part in for no day has no life yet"
+    );
 }
 
 /// When tonight ends, seconds after it begins.
@@ -233,7 +242,10 @@ fn lengths_of_steps_plan_the_next_night_and_are_gone_when_they_are_erased() {
     assert_eq!(teo.get("/api/people/Marisol/lengths.csv").status, 403);
     let own = teo.get("/people").text;
     assert!(own.contains("Your steps take") && own.contains("never to rank people"), "{own}");
-    assert!(!lead.get("/people").text.contains("Your steps take"), "nobody sees another's, a lead no more than others");
+    assert!(
+        !lead.get("/people").text.contains("Your steps take"),
+        "nobody sees another's, a lead no more than others"
+    );
 
     let second = open(&mut lead);
     let learnt_s = length_s(&mut teo);

@@ -158,7 +158,8 @@ impl Client {
         let url = format!("{}{path}", self.base);
         let asked = self.agent.get(url).header("cookie", self.cookie()).call();
         let mut answer = asked.expect("the server answers");
-        let media = answer.headers().get("content-type").and_then(|value| value.to_str().ok()).map(str::to_owned);
+        let media =
+            answer.headers().get("content-type").and_then(|value| value.to_str().ok()).map(str::to_owned);
         let bytes = answer.body_mut().read_to_vec().expect("a body");
         (answer.status().as_u16(), media.unwrap_or_default(), bytes)
     }

@@ -76,7 +76,9 @@ fn reasons(form: &Form, edges: &[OrderEdge], language: tell::Language) -> Vec<Re
     let reason = |(before, after, told): (String, String, Vec<String>)| {
         // What goes wrong is told before what is needed; of equal ones the one that says it shortest.
         let mut told: Vec<String> = told.into_iter().collect::<BTreeSet<_>>().into_iter().collect();
-        told.sort_by_key(|sentence| (sentence.starts_with(ONLY[language_number(language)]), sentence.chars().count()));
+        told.sort_by_key(|sentence| {
+            (sentence.starts_with(ONLY[language_number(language)]), sentence.chars().count())
+        });
         let why = told.into_iter().take(SENTENCES).collect::<Vec<_>>().join("\n");
         Reason { before, after, why }
     };
