@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-/// How long the page may take until something is there.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// How long the page may take until something is there: on a busy machine with few cores, long.
+const PATIENCE: Duration = Duration::from_secs(60);
 /// The key under which `WebDriver` names an element.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 

@@ -67,6 +67,7 @@ pub const ROUTES: &[Route] = &[
     get("/metrics", May::Measure),
     get("/api/openapi.json", May::SignedIn),
     get("/api/run", May::SignedIn),
+    get("/api/form/{mark}", May::SignedIn),
     get("/api/stream", May::SignedIn),
     get("/api/people", May::Roles(&[Role::Lead, Role::Trainer, Role::Inspector])),
     get("/api/search/{machine}", May::SignedIn),

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard};
 
+use axum::body::Bytes;
 use ft_app::Source;
 use ft_app::tonight::{Asked, NoNight, tonight};
 use ft_night::Plan;
@@ -14,11 +15,13 @@ use ft_run::Run;
 use ft_store::{Accepted, Head, Store, StoreError};
 use tokio::sync::broadcast;
 
+use crate::api::stream;
 use crate::config::Config;
 use crate::current::Current;
 use crate::ids;
 use crate::known::Known;
 use crate::metrics::Metrics;
+use crate::planner;
 use crate::problem::Problem;
 use crate::sessions::Sessions;
 use crate::tls::Trust;
@@ -39,9 +42,9 @@ pub type Read = dyn Fn(Option<&str>) -> Result<Source, String> + Send + Sync;
 #[derive(Debug, Clone)]
 pub enum News {
     /// An event was stored: its place, and the message.
-    Stored(u64, Arc<str>),
+    Stored(u64, Bytes),
     /// There is another plan: the message in each language.
-    Plan(Arc<BTreeMap<&'static str, String>>),
+    Plan(Arc<BTreeMap<&'static str, Bytes>>),
     /// The server ends.
     End,
 }
@@ -75,6 +78,8 @@ pub struct Site {
     desk: Mutex<crate::morning::Desk>,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
+    /// Asks for the rest of the night to be planned anew.
+    again: planner::Ask,
 }
 
 /// Why the site does not start.
@@ -105,7 +110,7 @@ impl Site {
     ///
     /// # Errors
     /// [`NoSite`].
-    pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Self, NoSite> {
+    pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Arc<Self>, NoSite> {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
         let mut known = Known::default();
@@ -134,7 +139,8 @@ impl Site {
             device
         };
         let is_new = known.people.is_empty();
-        Ok(Self {
+        let (again, asked) = planner::ask();
+        let site = Arc::new(Self {
             news: broadcast::channel(BEHIND).0,
             metrics: Metrics::default(),
             epoch: head.epoch,
@@ -148,10 +154,13 @@ impl Site {
             reading: Mutex::new(()),
             desk: Mutex::new(crate::morning::Desk::new()),
             trying: Mutex::new(()),
+            again,
             trust,
             store,
             config,
-        })
+        });
+        planner::start(&site, asked);
+        Ok(site)
     }
 
     /// What is kept in mind.
@@ -249,7 +258,7 @@ impl Site {
                 }
             }
             let messages: Vec<News> =
-                page.iter().map(|stored| News::Stored(stored.seq, message(stored))).collect();
+                page.iter().map(|stored| News::Stored(stored.seq, stream::stored(stored))).collect();
             self.take(page);
             for message in messages {
                 // Nobody listening is no error.
@@ -261,7 +270,7 @@ impl Site {
         }
     }
 
-    /// Takes events of the open night; where they leave the plan, the rest is planned anew.
+    /// Takes events of the open night; where they leave the plan, the rest is planned anew beside it.
     fn take(&self, page: Vec<Stored>) {
         let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
         let of_run: Vec<Stored> = page.into_iter().filter(|stored| current.has(&stored.event)).collect();
@@ -271,15 +280,26 @@ impl Site {
         let is_off = of_run.iter().any(|stored| current.is_off_plan(&stored.event, LATE_S));
         current.take(of_run);
         if is_off && !current.is_signed() {
-            self.metrics.replans.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-            if let Some(plan) = current.planned_again(ids::now_ms()) {
-                current.plan = plan;
-                let told = LANGUAGES.map(|code| {
-                    (code, serde_json::to_string(&current.rows(code)).expect("rows are plain data"))
-                });
-                let _ = self.news.send(News::Plan(Arc::new(told.into_iter().collect())));
-            }
+            self.again.ask();
         }
+    }
+
+    /// Plans the rest of the night anew. Nothing waits for it: a tick that comes meanwhile is taken by the old plan, and
+    /// asks again where it leaves that.
+    pub fn plan_again(&self) {
+        self.metrics.replans.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        let again = self.current().again(ids::now_ms());
+        let Some(plan) = again.planned() else { return };
+        let told = {
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            if !again.is_of(&current) || current.is_signed() {
+                return;
+            }
+            current.follow(plan);
+            current.sheets.iter().map(|(code, sheet)| (*code, stream::plan(sheet))).collect()
+        };
+        // Nobody listening is no error.
+        let _ = self.news.send(News::Plan(Arc::new(told)));
     }
 
     /// Opens a night.
@@ -341,8 +361,7 @@ impl Site {
         self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
         {
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
-            current.id = Some(id.clone());
-            current.begins_ms = now;
+            current.begin(&id, now);
         }
         if let Err(error) = self.append(vec![event]) {
             // It was not opened: what could be is there again.
@@ -379,18 +398,27 @@ impl Site {
             Some(id) => taken_up(&self.store, id, &self.config, &*self.read, &timed),
             None => planned(&self.config, &*self.read, &procedure, None, &timed),
         };
-        let night = night.map_err(NoSite::problem)?;
+        let mut night = night.map_err(NoSite::problem)?;
         let told = {
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
-            if current.id != id {
+            if current.id != id || current.is_signed() {
                 return Ok(());
             }
+            // What happened while it was planned.
+            night.take(std::mem::take(&mut current.events));
             *current = night;
-            LANGUAGES
-                .map(|code| (code, serde_json::to_string(&current.rows(code)).expect("rows are plain data")))
+            current.sheets.iter().map(|(code, sheet)| (*code, stream::plan(sheet))).collect()
         };
+        if let Some(id) = id
+            && let Some(text) = self.store.get("night", &id)?
+            && let Ok(kept) = serde_json::from_str::<Kept>(&text)
+        {
+            // Nor does it come back with a restart.
+            let kept = Kept { plan: self.current().plan.clone(), ..kept };
+            self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
+        }
         // Nobody listening is no error.
-        let _ = self.news.send(News::Plan(Arc::new(told.into_iter().collect())));
+        let _ = self.news.send(News::Plan(Arc::new(told)));
         Ok(())
     }
 
@@ -528,13 +556,6 @@ pub fn sha256(text: &str) -> String {
     ids::fingerprint(text)
 }
 
-/// An event as the stream tells it.
-pub fn message(stored: &Stored) -> Arc<str> {
-    // The text has place and event; when it was received is nobody's business on the tablet.
-    let event = serde_json::to_string(&stored.event).expect("an event is plain data");
-    Arc::from(format!("{{\"seq\":{},\"event\":{event}}}", stored.seq))
-}
-
 fn installed(live: &ft_run::Live) -> Installed {
     let machine = live.ready.file.machine.as_ref();
     let option = |option: &usize| machine.map(|machine| machine.options[*option].name.clone());
@@ -613,8 +634,8 @@ fn taken_up(
     let mut current = Current::new(Some(id.to_owned()), &procedure, begins_ms, run, plan);
     current.timed = basis(timed);
     current.take(events);
-    if let Some(plan) = current.planned_again(ids::now_ms()) {
-        current.plan = plan;
+    if let Some(plan) = current.again(ids::now_ms()).planned() {
+        current.follow(plan);
     }
     Ok(current)
 }

@@ -4,7 +4,7 @@ use ft_browser::Session;
 use serde_json::json;
 
 use crate::Kitchen;
-use crate::crew::{self, Asks};
+use crate::crew::{self, Asks, Did};
 
 /// The whole closing by two people at two tablets, to the signed end; the record shows all of it.
 #[test]
@@ -50,8 +50,12 @@ fn a_night_with_drop_outs() {
 
     kitchen.teos_wire.cut();
     let mut alone = 0;
-    while crew::does(&kitchen.teo, &both) {
-        alone += 1;
+    loop {
+        match crew::does(&kitchen.teo, &both) {
+            Did::Touch => alone += 1,
+            Did::Look => {}
+            Did::Nothing => break,
+        }
     }
     let waiting =
         |tablet: &Session| tablet.eval("return Number(document.getElementById('sent').dataset.count)");
@@ -63,14 +67,14 @@ fn a_night_with_drop_outs() {
     assert_eq!(waiting(&kitchen.teo), unsent, "and still has everything that is not sent");
     kitchen.teo.until_text("no network");
     // Meanwhile the other one goes on, as far as she can without him.
-    while crew::does(&kitchen.marisol, &both) {}
+    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
     kitchen.teos_wire.mend();
     crew::until_sent(&kitchen.teo);
     crew::work(&both, 20);
 
     kitchen.site.kill();
     kitchen.marisol.until_text("no network");
-    while crew::does(&kitchen.marisol, &both) {}
+    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
     kitchen.site.start_again();
     kitchen.teos_wire.lead_to(kitchen.site.port());
     for tablet in &both {
