@@ -226,6 +226,10 @@ impl Session {
     }
 
     fn once(&self, selector: &str) -> Result<Value, String> {
+        // Nobody's finger is faster than a page that is still loading.
+        if self.try_eval("return document.readyState")? != json!("complete") {
+            return Err("the page is still loading".to_owned());
+        }
         let found = self.ask("element", &json!({ "using": "css selector", "value": selector }))?;
         let id = found[ELEMENT].as_str().unwrap_or_default();
         self.ask(&format!("element/{id}/click"), &json!({}))

@@ -15,6 +15,9 @@ pub(crate) struct Played<'a> {
     pub by: BTreeMap<EventId, &'a Event>,
     /// By variable: the event of the record that changed it last.
     pub changed: BTreeMap<usize, &'a Event>,
+    /// By variable and value: the event of the record that set it so last, whether or not it was so before. What is
+    /// sanitised again in the morning was done again; what an effect's other conditions kept from happening was not.
+    pub reached: BTreeMap<(usize, i32), &'a Event>,
     /// What may not happen where it stands, and nobody settled.
     pub conflicts: Vec<(EventId, &'a Event)>,
     /// Hazards, by index, that showed when something happened.
@@ -42,6 +45,7 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
     }
     Played {
         by: night.done.iter().filter_map(|done| Some((done.event, of(&done.id)?))).collect(),
+        reached: night.reached.iter().filter_map(|(at, id)| Some((*at, of(id)?))).collect(),
         changed: night.changed.iter().filter_map(|(var, id)| Some((*var, of(id)?))).collect(),
         dangerous: night.dangerous.iter().filter_map(|(index, id)| Some((*index, of(id)?))).collect(),
         differed: events

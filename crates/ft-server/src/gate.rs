@@ -72,7 +72,7 @@ pub const ROUTES: &[Route] = &[
     get("/api/people", May::Roles(&[Role::Lead, Role::Trainer, Role::Inspector])),
     get("/api/search/{machine}", May::SignedIn),
     post("/api/events", CREW),
-    post("/api/run/open", LEADS),
+    post("/api/run/open", May::Roles(&[Role::Opener, Role::Lead])),
     post("/api/run/close", May::Roles(&[Role::Closer, Role::Opener, Role::Lead])),
     post("/api/plan/what-if", May::SignedIn),
     post("/api/answer", May::SignedIn),

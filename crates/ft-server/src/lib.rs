@@ -6,6 +6,7 @@
 mod api;
 mod app;
 mod body;
+mod chain;
 mod clock;
 mod config;
 mod current;

@@ -19,7 +19,7 @@ use ft_record::Role;
 use crate::gate::{May, Route};
 use crate::site::Site;
 
-pub use desk::Desk;
+pub use desk::{Desk, files};
 
 const fn page(path: &'static str, may: May) -> Route {
     Route { method: "GET", path, may, page: true }

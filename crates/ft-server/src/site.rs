@@ -8,7 +8,6 @@ use ft_app::Source;
 use ft_app::tonight::{Asked, NoNight, tonight};
 use ft_night::Plan;
 use ft_odds::lengths::Run as TimedRun;
-use ft_people::StepLengths;
 use ft_plan::Budget;
 use ft_record::{Event, Fact, Installed, Stored, VERSION};
 use ft_run::Run;
@@ -76,6 +75,8 @@ pub struct Site {
     reading: Mutex<()>,
     /// What the morning keeps in mind.
     desk: Mutex<crate::morning::Desk>,
+    /// Whether the record's chain is whole.
+    pub chain: crate::chain::Chain,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
     /// Asks for the rest of the night to be planned anew.
@@ -113,19 +114,19 @@ impl Site {
     pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Arc<Self>, NoSite> {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
-        let mut known = Known::default();
-        let mut lengths = StepLengths::new(are_lengths_used(&store)?);
+        // Both are read once at the start, so that no page has to wait for years of record.
+        let (mut known, mut desk) = (Known::default(), crate::morning::Desk::new());
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
-                lengths.apply(&stored.event);
+                desk.take(stored);
             }
             if page.len() < PAGE {
                 break;
             }
         }
-        let timed = lengths.runs();
+        let timed = if are_lengths_used(&store)? { desk.lengths.runs() } else { Vec::new() };
         let current = match known.runs.last().filter(|run| !run.is_signed) {
             Some(open) => taken_up(&store, &open.id, &config, &*read, &timed)?,
             None => planned(&config, &*read, &config.procedure, None, &timed)?,
@@ -152,7 +153,8 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
-            desk: Mutex::new(crate::morning::Desk::new()),
+            desk: Mutex::new(desk),
+            chain: crate::chain::Chain::default(),
             trying: Mutex::new(()),
             again,
             trust,
@@ -160,7 +162,17 @@ impl Site {
             config,
         });
         planner::start(&site, asked);
+        site.expect();
         Ok(site)
+    }
+
+    /// Works out ahead what the machines should have gone through, so that whoever asks whether they may serve does not
+    /// wait for it. What goes wrong here is told to whoever asks.
+    fn expect(&self) {
+        if let Ok(mut desk) = self.desk() {
+            let files = crate::morning::files(&self.current());
+            let _ = desk.decisions(&self.store, &files, ids::now_ms());
+        }
     }
 
     /// What is kept in mind.
@@ -368,6 +380,7 @@ impl Site {
             self.current.write().unwrap_or_else(PoisonError::into_inner).id = None;
             return Err(error.into());
         }
+        self.expect();
         Ok(id)
     }
 

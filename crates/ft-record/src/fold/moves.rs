@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use ft_form::walk::{NotYet, State};
-use ft_form::{EventId, Form, VarId, allows};
+use ft_form::{EventId, Form, Op, VarId, allows};
 
 use crate::event::Event;
 use crate::fact::Fact;
@@ -17,9 +17,11 @@ pub struct MachineNight {
     pub done: Vec<Done>,
     /// Moves that could not happen, in the order of the replay.
     pub conflicts: Vec<Conflict>,
-    /// By variable: the last event of the record that is about it, though it left it at the value that it had: what is
-    /// done again was done again.
+    /// By variable: the event of the record that set it last, though it may have left it at the value that it had.
     pub changed: BTreeMap<VarId, String>,
+    /// By variable and value: the event of the record that set it so last, whether or not it was so before. What is
+    /// sanitised again in the morning was done again; what an effect's other conditions kept from happening was not.
+    pub reached: BTreeMap<(VarId, i32), String>,
     /// Hazards of the form that showed, by index, each with the record's event that showed it.
     pub dangerous: Vec<(usize, String)>,
 }
@@ -91,6 +93,7 @@ pub fn replay<'a>(form: &Form, events: impl Iterator<Item = &'a Event>) -> Machi
         waiting: Vec::new(),
         odd: Vec::new(),
         changed: BTreeMap::new(),
+        reached: BTreeMap::new(),
         dangerous: Vec::new(),
     };
     for event in events {
@@ -106,6 +109,7 @@ struct Replay<'a> {
     waiting: Vec<(EventId, &'a Event)>,
     odd: Vec<Conflict>,
     changed: BTreeMap<VarId, String>,
+    reached: BTreeMap<(VarId, i32), String>,
     dangerous: Vec<(usize, String)>,
 }
 
@@ -151,9 +155,7 @@ impl<'a> Replay<'a> {
         let anyway = anyway && self.state.may(self.form, id).is_err();
         let after = self.state.after(self.form, id);
         self.show(id, &after, event);
-        for effect in &self.form.events[id].eff {
-            self.changed.insert(effect.var, event.id.clone());
-        }
+        self.set(id, &after, event);
         self.state = after;
         self.done.push(Done { event: id, id: event.id.clone(), by, at_ms, anyway, also: Vec::new() });
     }
@@ -172,6 +174,24 @@ impl<'a> Replay<'a> {
         }
     }
 
+    /// Notes what an event sets, and what it sets again.
+    fn set(&mut self, id: EventId, after: &State, event: &Event) {
+        for effect in &self.form.events[id].eff {
+            // That it was so already is no reason not to count it.
+            let mut others = effect.when.clone();
+            others.retain(|condition| condition.var != effect.var);
+            if effect.op == Op::Set && self.state.holds(self.form, &others) {
+                self.changed.insert(effect.var, event.id.clone());
+                self.reached.insert((effect.var, effect.c), event.id.clone());
+            }
+        }
+        for (var, (before, now)) in self.state.vals.iter().zip(&after.vals).enumerate() {
+            if before != now {
+                self.changed.insert(var, event.id.clone());
+            }
+        }
+    }
+
     fn find(&mut self, name: &str, value: i32, event: &Event) {
         let Some(var) = self.form.vars.iter().position(|var| var.name == name) else {
             let sentence = format!("{} found `{name}` changed; this machine has no such state", who(event));
@@ -182,6 +202,7 @@ impl<'a> Replay<'a> {
         if (range.lo..=range.hi).contains(&value) {
             self.state.vals[var] = value;
             self.changed.insert(var, event.id.clone());
+            self.reached.insert((var, value), event.id.clone());
         } else {
             let sentence =
                 format!("{} found `{name}` at {value}; it can be {} to {}", who(event), range.lo, range.hi);
@@ -203,8 +224,8 @@ impl<'a> Replay<'a> {
         for (id, event) in &self.waiting {
             conflicts.push(why_not(self.form, &self.state, *id, event));
         }
-        let Self { state, done, changed, dangerous, .. } = self;
-        MachineNight { state, done, conflicts, changed, dangerous }
+        let Self { state, done, changed, reached, dangerous, .. } = self;
+        MachineNight { state, done, conflicts, changed, reached, dangerous }
     }
 }
 

@@ -8,7 +8,7 @@ use ft_lots::{InventoryView, Limits, Predicted};
 use ft_morning::{Inspections, Kept, Logs, Place, Sessions};
 use ft_pages::Language;
 use ft_people::StepLengths;
-use ft_record::{Event, Fact, Installed};
+use ft_record::{Fact, Installed, Stored};
 use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
 use ft_rules::{Stack, shipped_named};
 use ft_store::Store;
@@ -67,8 +67,7 @@ impl Desk {
         loop {
             let page = store.since(self.seq, PAGE)?;
             for stored in &page {
-                self.take(&stored.event);
-                self.seq = stored.seq;
+                self.take(stored);
             }
             if page.len() < PAGE {
                 return Ok(());
@@ -77,7 +76,9 @@ impl Desk {
     }
 
     /// Takes the next event of the record.
-    pub fn take(&mut self, event: &Event) {
+    pub fn take(&mut self, stored: &Stored) {
+        self.seq = stored.seq;
+        let event = &stored.event;
         self.morning.apply(event);
         self.logs.apply(event);
         self.replaced.apply(event);

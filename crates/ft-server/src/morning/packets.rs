@@ -7,7 +7,7 @@ use ft_lots::{InventoryView, TraceView};
 use ft_morning::packet::{Frame, Night};
 use ft_pages::Language;
 use ft_paper::packet::Packet;
-use ft_record::{Event, Fact, Stored, hex};
+use ft_record::{Fact, Stored, hex};
 use ft_release::{Decision, Expected};
 
 use super::desk::{Desk, Files, Said, files, limits, place, said};
@@ -59,7 +59,7 @@ pub fn nights(site: &Site, run: &str, days: u32, language: Language) -> Result<P
                 }
                 at = Some(next);
             }
-            walk.take(&stored.event, at.is_some_and(|at| first <= at))?;
+            walk.take(&stored, at.is_some_and(|at| first <= at))?;
             if at.is_some_and(|at| first <= at) {
                 events.push(stored);
             }
@@ -157,8 +157,9 @@ struct Walk<'a> {
 
 impl Walk<'_> {
     /// Takes the next event; where somebody asked then whether a machine may serve, it is answered as it was.
-    fn take(&mut self, event: &Event, is_wanted: bool) -> Result<(), Problem> {
-        self.desk.take(event);
+    fn take(&mut self, stored: &Stored, is_wanted: bool) -> Result<(), Problem> {
+        self.desk.take(stored);
+        let event = &stored.event;
         if let (true, Some(machine), Fact::Released { .. } | Fact::Refused { .. }) =
             (is_wanted, &event.machine, &event.fact)
             && self.files.iter().any(|(name, _)| name == machine)

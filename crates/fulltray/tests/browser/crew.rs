@@ -150,3 +150,15 @@ pub fn sign_in(tablet: &Session, address: &str, name: &str) {
     tablet.touch("#sign-in button[type=submit]");
     tablet.until("tonight", "return location.pathname !== '/sign-in'");
 }
+
+/// Waits until the record holds a fact of a kind that a page without the mark of what is sent tells.
+pub fn until_told(site: &ft_browser::Site, what: &str, count: usize) {
+    for _ in 0..250 {
+        let told = site.record().iter().filter(|event| event["fact"]["what"] == what).count();
+        if told >= count {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(40));
+    }
+    panic!("the record holds fewer than {count} facts of the kind `{what}`");
+}
