@@ -1,5 +1,6 @@
 //! The running site: the record, what is kept in mind of it, the night, and everybody who listens.
 
+mod lengths;
 mod night;
 mod no_site;
 
@@ -23,6 +24,7 @@ use crate::problem::Problem;
 use crate::sessions::Sessions;
 use crate::tls::Trust;
 
+pub use lengths::are_lengths_used;
 use night::{planned, taken_up};
 pub use no_site::NoSite;
 
@@ -93,7 +95,7 @@ impl Site {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
         // Both are read once at the start, so that no page has to wait for years of record.
-        let (mut known, mut desk) = (Known::default(), crate::morning::Desk::default());
+        let (mut known, mut desk) = (Known::default(), crate::morning::Desk::new());
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
@@ -104,9 +106,10 @@ impl Site {
                 break;
             }
         }
+        let timed = if are_lengths_used(&store)? { desk.lengths.runs() } else { Vec::new() };
         let current = match known.runs.last().filter(|run| !run.is_signed) {
-            Some(open) => taken_up(&store, &open.id, &config, &*read)?,
-            None => planned(&config, &*read, &config.procedure, None)?,
+            Some(open) => taken_up(&store, &open.id, &config, &*read, &timed)?,
+            None => planned(&config, &*read, &config.procedure, None, &timed)?,
         };
         let sessions = Sessions::read(&store, config.session_min, ids::now_ms())?;
         let device = if let Some(device) = store.get("server", "device")? {
@@ -147,7 +150,8 @@ impl Site {
     /// wait for it. What goes wrong here is told to whoever asks.
     fn expect(&self) {
         if let Ok(mut desk) = self.desk() {
-            let _ = desk.decisions(&self.store, &self.current(), ids::now_ms());
+            let files = crate::morning::files(&self.current());
+            let _ = desk.decisions(&self.store, &files, ids::now_ms());
         }
     }
 

@@ -208,15 +208,17 @@ fn person<'k>(site: &Site, known: &'k Known, who: &Who, event: &Event) -> Result
 fn rights(roles: &[Role], fact: &Fact) -> Result<(), Why> {
     let crew: &[Role] = &[Role::Closer, Role::Opener, Role::Lead, Role::Trainer];
     let wanted: &[Role] = match fact {
-        Fact::RunOpened { .. } | Fact::PersonAdded { .. } | Fact::RolesChanged { .. } => {
+        Fact::RunOpened { .. }
+        | Fact::PersonAdded { .. }
+        | Fact::RolesChanged { .. }
+        | Fact::LengthsErased { .. } => {
             return Err(("W0441", "The server says this itself, when it is asked to.".into()));
         }
         Fact::Signed { r#as: SignedAs::Lead }
         | Fact::Released { .. }
         | Fact::Refused { .. }
         | Fact::Overridden { .. }
-        | Fact::Recalled { .. }
-        | Fact::LengthsErased { .. } => &[Role::Lead],
+        | Fact::Recalled { .. } => &[Role::Lead],
         Fact::Signed { r#as: SignedAs::Closer } => &[Role::Closer, Role::Lead],
         Fact::Signed { r#as: SignedAs::Opener } => &[Role::Opener, Role::Lead],
         Fact::Trained { how: Training::Confirmed | Training::Withdrawn, .. } => &[Role::Trainer, Role::Lead],

@@ -1,7 +1,5 @@
 //! The morning's pages.
 
-use std::collections::BTreeMap;
-
 use axum::extract::Path;
 use axum::response::Response;
 use ft_lots::{GlassView, InventoryView, TraceView};
@@ -9,11 +7,13 @@ use ft_pages::Page;
 use ft_people::{PeopleView, Settings};
 use ft_record::Role;
 
-use super::desk::{limits, place};
+use super::desk::{files, limits, place, said};
 use super::inspector::links;
+use super::wear;
 use crate::ids::now_ms;
 use crate::pages::Visit;
 use crate::problem::Problem;
+use crate::site::are_lengths_used;
 use crate::who::Who;
 
 /// Whether somebody has one of some roles.
@@ -33,11 +33,11 @@ pub async fn release(visit: Visit) -> Response {
             let mut desk = site.desk()?;
             let current = site.current();
             let kitchen = place(&current, language);
-            let decisions = desk.decisions(&site.store, &current, now_ms())?;
+            let decisions = desk.decisions(&site.store, &files(&current), now_ms())?;
             let with_said: Vec<_> = decisions
                 .into_iter()
                 .map(|decision| {
-                    let said = desk.said(&kitchen, &decision.machine);
+                    let said = desk.said.get(&decision.machine).map(|one| said(&kitchen, one));
                     (decision, said)
                 })
                 .collect();
@@ -55,15 +55,22 @@ pub async fn lots(visit: Visit) -> Response {
             let desk = site.desk()?;
             let current = site.current();
             let now = now_ms();
-            let inventory = InventoryView::new(desk.morning.books(), now, &limits(now), &BTreeMap::new());
+            let kept = desk.kept(now);
+            let predicted = ft_morning::predicted(&kept);
+            let inventory = InventoryView::new(desk.morning.books(), now, &limits(now), &predicted);
             let mut places: Vec<String> =
                 current.run.kitchen.places.iter().map(|place| place.name.clone()).collect();
             places.extend(
                 desk.places.iter().filter(|place| !places.contains(place)).cloned().collect::<Vec<_>>(),
             );
             let may = (is_crew(who), who.is_lead());
-            let view =
-                ft_morning::lots(&place(&current, language), &inventory, &BTreeMap::new(), places, may);
+            let kitchen = place(&current, language);
+            let files = current.run.machines.iter().map(|live| &live.ready);
+            let procedures: Vec<(&str, &[ft_machine::Procedure])> =
+                files.map(|ready| (ready.name.as_str(), ready.file.procedures.as_slice())).collect();
+            let worn = wear::view(site, &desk, &current, now)?;
+            let duties = ft_morning::duties(&kitchen, weekday(now), &procedures, Some(&worn));
+            let view = ft_morning::lots(&kitchen, &inventory, &kept, (places, duties), may);
             Ok(ft_pages::lots(&at.shell, &view))
         })
         .await
@@ -110,6 +117,13 @@ pub async fn glass(visit: Visit) -> Response {
         .await
 }
 
+/// The day of the week where the server is, Monday = 0.
+fn weekday(at_ms: i64) -> u8 {
+    let at = jiff::Timestamp::from_millisecond(at_ms).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+    let day = jiff::tz::TimeZone::system().to_datetime(at).date();
+    u8::try_from(day.weekday().to_monday_zero_offset()).unwrap_or_default()
+}
+
 /// A time as a page writes it, where the server is.
 fn moment(text: &str) -> Option<i64> {
     let at: jiff::civil::DateTime = text.parse().ok()?;
@@ -136,7 +150,9 @@ pub async fn parts(Path(machine): Path<String>, visit: Visit) -> Response {
                 .unwrap_or_default();
             let nothing = ft_morning::Inspections::default();
             let seen = desk.seen.get(machine).unwrap_or(&nothing);
-            let view = ft_morning::parts(&kitchen, of.machine, &fitted, seen, None, is_crew(who));
+            let worn = wear::view(site, &desk, &current, now_ms())?;
+            let may = (is_crew(who), who.is_lead());
+            let view = ft_morning::parts(&kitchen, of, &fitted, seen, Some(&worn), may);
             Ok(ft_pages::parts(&at.shell, &view))
         })
         .await
@@ -176,11 +192,13 @@ pub async fn people(visit: Visit) -> Response {
             let skills = &current.run.kitchen.skills;
             let names = skills.iter().map(|skill| skill.name.clone()).collect();
             let view = PeopleView::new(desk.morning.people(), &names, now_ms(), Settings::default());
-            let is_used = super::acts::are_lengths_used(site)?;
-            let none = BTreeMap::new();
+            let is_used = are_lengths_used(&site.store)?;
+            let machines: Vec<_> = current.run.machines.iter().map(|live| &live.ready).collect();
+            let learnt = ft_app::tonight::learnt(&machines, &desk.lengths.runs());
+            let paces = learnt.people.into_iter().map(|(name, (pace, _))| (name, pace)).collect();
             let kitchen = place(&current, language);
             let links = links(site, &kitchen)?;
-            let lengths = is_used.then_some(&none);
+            let lengths = is_used.then_some(&paces);
             let shown = ft_morning::people(
                 &kitchen,
                 &view,

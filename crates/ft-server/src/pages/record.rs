@@ -69,6 +69,7 @@ fn record_view(site: &Site, run: Option<&str>, language: Language) -> Result<Rec
     };
     Ok(RecordView {
         runs: lines,
+        run: shown.as_ref().map(|shown| shown.id.clone()),
         title: shown.as_ref().map(title).unwrap_or_default(),
         lines: shown_lines,
         signatures,

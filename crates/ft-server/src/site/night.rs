@@ -6,11 +6,13 @@ use std::sync::PoisonError;
 use ft_app::Source;
 use ft_app::tonight::{Asked, tonight};
 use ft_night::Plan;
+use ft_odds::lengths::Run as TimedRun;
 use ft_plan::Budget;
 use ft_record::{Fact, Installed};
 use ft_run::Run;
 use ft_store::Store;
 
+use super::lengths::basis;
 use super::{NoSite, Read, Site, sha256};
 use crate::config::Config;
 use crate::current::Current;
@@ -19,10 +21,10 @@ use crate::problem::Problem;
 
 /// What is kept of an open night beside the record, to go on with it after a restart.
 #[derive(serde::Serialize, serde::Deserialize)]
-struct Kept {
-    kitchen: String,
-    begins_ms: i64,
-    plan: Plan,
+pub struct Kept {
+    pub kitchen: String,
+    pub begins_ms: i64,
+    pub plan: Plan,
 }
 
 impl Site {
@@ -43,8 +45,10 @@ impl Site {
             ));
         }
         let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
-        if !self.is_planned(procedure, here) {
-            let night = planned(&self.config, &*self.read, procedure, here).map_err(NoSite::problem)?;
+        let timed = self.timed()?;
+        if !self.is_planned(procedure, here, &timed) {
+            let night =
+                planned(&self.config, &*self.read, procedure, here, &timed).map_err(NoSite::problem)?;
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
             if current.id.is_none() || current.is_signed() {
                 *current = night;
@@ -94,8 +98,8 @@ impl Site {
         Ok(id)
     }
 
-    /// Whether the night that could be is the one that is asked for, from the texts as they are now.
-    fn is_planned(&self, procedure: &str, here: Option<&[String]>) -> bool {
+    /// Whether the night that could be is the one that is asked for, from texts and lengths as they are now.
+    fn is_planned(&self, procedure: &str, here: Option<&[String]>, timed: &[TimedRun]) -> bool {
         let current = self.current();
         let same_people = match here {
             None => true,
@@ -124,6 +128,7 @@ impl Site {
         };
         current.id.is_none()
             && current.procedure == procedure
+            && current.timed == basis(timed)
             && same_people
             && same_texts()
             && same_kitchen()
@@ -135,7 +140,7 @@ impl Site {
     /// [`Problem`]: there is no such plan.
     pub fn other_people(&self, here: &[String]) -> Result<Current, Problem> {
         let procedure = self.current().procedure.clone();
-        planned(&self.config, &*self.read, &procedure, Some(here)).map_err(NoSite::problem)
+        planned(&self.config, &*self.read, &procedure, Some(here), &self.timed()?).map_err(NoSite::problem)
     }
 }
 
@@ -161,26 +166,33 @@ pub fn planned(
     read: &Read,
     procedure: &str,
     here: Option<&[String]>,
+    timed: &[TimedRun],
 ) -> Result<Current, NoSite> {
     let kitchen = read(None).map_err(NoSite::File)?;
     let budget = Budget::units(config.work, 1);
-    let asked = Asked { kitchen, procedure, budget, language: "en", here };
+    let asked = Asked { kitchen, procedure, budget, language: "en", here, timed };
     let night = tonight(&asked, &|name: &str| read(Some(name))).map_err(NoSite::Night)?;
     let plan = night.plan.clone();
     // Until it is begun, it stands at the kitchen's own hours.
     let begins_ms = crate::clock::today_at(night.view.begins_min, ids::now_ms());
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
-    Ok(Current::new(None, procedure, begins_ms, run, plan))
+    Ok(Current { timed: basis(timed), ..Current::new(None, procedure, begins_ms, run, plan) })
 }
 
 /// The night that was open when the server ended: from the texts that it was proved with and its plan.
-pub fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Current, NoSite> {
+pub fn taken_up(
+    store: &Store,
+    id: &str,
+    config: &Config,
+    read: &Read,
+    timed: &[TimedRun],
+) -> Result<Current, NoSite> {
     let events = store.run(id)?;
     let opened = events.iter().find(|stored| stored.event.id == id).map(|stored| &stored.event);
     let Some((Fact::RunOpened { procedure, machines, people, .. }, at_ms)) =
         opened.map(|event| (event.fact.clone(), event.at_ms))
     else {
-        return planned(config, read, &config.procedure, None);
+        return planned(config, read, &config.procedure, None, timed);
     };
     let kept: Option<Kept> = store.get("night", id)?.and_then(|text| serde_json::from_str(&text).ok());
     let kitchen = match kept.as_ref().map(|kept| store.get("file", &kept.kitchen)).transpose()?.flatten() {
@@ -201,7 +213,7 @@ pub fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result
     };
     // With a plan that was kept, one schedule is built for its problem alone.
     let budget = Budget::units(if kept.is_some() { 1 } else { config.work }, 1);
-    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people) };
+    let asked = Asked { kitchen, procedure: &procedure, budget, language: "en", here: Some(&people), timed };
     let mut night = tonight(&asked, &text).map_err(NoSite::Night)?;
     let begins_ms = kept.as_ref().map_or(at_ms, |kept| kept.begins_ms);
     if let Some(kept) = kept {
@@ -210,6 +222,7 @@ pub fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result
     let plan = night.plan.clone();
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
     let mut current = Current::new(Some(id.to_owned()), &procedure, begins_ms, run, plan);
+    current.timed = basis(timed);
     current.take(events);
     if let Some(plan) = current.again(ids::now_ms()).planned() {
         current.follow(plan);
