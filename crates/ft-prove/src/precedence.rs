@@ -69,10 +69,10 @@ impl Precedence {
             }
             let mut needed = self.before[maker].clone();
             needed.insert(maker);
-            shared = Some(match shared {
-                None => needed,
-                Some(before) => intersection(&before, &needed),
-            });
+            match &mut shared {
+                None => shared = Some(needed),
+                Some(shared) => shared.keep(&needed),
+            }
         }
         let Some(shared) = shared else {
             let changed = !self.never.has(need.event);
@@ -112,14 +112,6 @@ impl Precedence {
             self.after[event].add_all(&thens);
         }
     }
-}
-
-pub(crate) fn intersection(a: &Bits, b: &Bits) -> Bits {
-    let mut both = Bits::new(a.words().len() * 64);
-    for index in a.iter().filter(|&index| b.has(index)) {
-        both.insert(index);
-    }
-    both
 }
 
 /// A part of a guard that is false at first, and the events that may make it true.

@@ -3,7 +3,7 @@
 use ft_form::{EventId, EventKind, Form};
 
 use crate::bits::Bits;
-use crate::precedence::{Precedence, intersection};
+use crate::precedence::Precedence;
 
 /// A transitively closed relation over the events.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -100,7 +100,7 @@ impl Relation {
     pub(crate) fn lets(&self, story: &[EventId]) -> bool {
         let mut done = Bits::new(self.before.len());
         for &event in story {
-            if intersection(&self.before[event], &done) != self.before[event] {
+            if !done.has_all(&self.before[event]) {
                 return false;
             }
             done.insert(event);

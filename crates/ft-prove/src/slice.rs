@@ -7,9 +7,12 @@
 //! form has billions. Threads of events that are alike are exchanged freely ([`Slice::explore`] counts states
 //! up to that).
 
-use ft_form::{Allowed, Effect, EventId, Form, Op, VarId, allows};
+use std::collections::VecDeque;
 
-use crate::bits::Bits;
+use ft_form::{Allowed, EventId, Form, Op, VarId};
+
+use crate::bits::{Bits, members};
+use crate::cases::{Cases, cases};
 use crate::precedence::Precedence;
 use crate::states::{StateSet, covers, has, holds, set_value, value};
 use crate::threads::exchange;
@@ -32,8 +35,7 @@ pub(crate) struct Move {
     pub(crate) never: bool,
     pub(crate) guard: Vec<Part>,
     pub(crate) effects: Vec<Change>,
-    /// What may be true of variables that are not followed: by case, by effect, whether that lets it happen.
-    pub(crate) cases: Vec<Vec<bool>>,
+    pub(crate) cases: Cases,
 }
 
 /// A part of a condition on a local variable; bit `i` allows its `i`-th value.
@@ -168,9 +170,9 @@ impl Slice {
         local
     }
 
-    /// Bytes that one more state takes, with its share of the table.
+    /// Bytes that one more state takes, with its share of the table and with what is ready in it.
     pub(crate) fn state_bytes(&self) -> u64 {
-        self.start.len() as u64 * 8 + 24
+        (self.start.len() + self.done_words) as u64 * 8 + 24
     }
 
     /// A question about any state with this condition.
@@ -210,29 +212,36 @@ impl Slice {
         sure: &Bits,
         limit: usize,
     ) -> Result<Explored, Exceeded> {
-        let threads = self.threads(questions, sure);
+        let mut walk = Walk::new(self, self.threads(questions, sure));
+        let asks_rest = questions.iter().any(|question| question.at_rest);
         let mut reached = vec![false; questions.len()];
         let mut set = StateSet::new(self.start.len());
-        let mut scratch = Scratch::default();
         set.insert(&self.start);
-        let mut at = 0;
+        // What is ready in the states that are still to be looked at, in the order of their coming.
+        let mut ready: VecDeque<u64> = walk.ready.iter().copied().collect();
         let mut current = self.start.clone();
+        let mut at = 0;
         while at < set.len() {
             current.copy_from_slice(set.get(at));
+            walk.ready.clear();
+            walk.ready.extend(ready.drain(..self.done_words));
+            walk.find_open(&current);
+            let is_resting = asks_rest && !walk.open.iter().any(|&event| sure.has(event));
             for (question, reached) in questions.iter().zip(&mut reached) {
-                *reached = *reached || self.answers(&current, question, sure);
+                *reached = *reached || self.answers(&current, question, is_resting);
             }
             if !reached.is_empty() && reached.iter().all(|&reached| reached) {
                 break;
             }
-            for event in self.left(&current) {
-                if !self.may(&current, event) {
-                    continue;
-                }
-                self.outcomes(&current, event, &mut scratch);
-                for next in scratch.states.chunks_exact_mut(self.start.len()) {
-                    exchange(next, &threads, &mut scratch.keys);
-                    set.insert(next);
+            for open in 0..walk.open.len() {
+                let event = walk.open[open];
+                self.outcomes(&current, event, &mut walk.next);
+                for from in (0..walk.next.len()).step_by(self.start.len()) {
+                    let is_exchanged = walk.exchange(from, event);
+                    let next = &walk.next[from..from + self.start.len()];
+                    if set.insert(next) {
+                        walk.ready_after(from, event, is_exchanged, &mut ready);
+                    }
                 }
             }
             if set.len() > limit {
@@ -257,7 +266,7 @@ impl Slice {
     ) -> Result<Vec<Path>, Exceeded> {
         let mut set = StateSet::new(self.start.len());
         let mut parents: Vec<(u32, u32)> = vec![(0, 0)];
-        let mut scratch = Scratch::default();
+        let mut walk = Walk::new(self, Vec::new());
         let mut queue: Vec<Vec<u32>> = Vec::new();
         let mut paths = Vec::new();
         set.insert(&self.start);
@@ -270,18 +279,19 @@ impl Slice {
                 continue;
             };
             current.copy_from_slice(set.get(at as usize));
-            if self.answers(&current, question, sure) {
+            walk.find_ready(&current);
+            walk.find_open(&current);
+            let is_resting = question.at_rest && !walk.open.iter().any(|&event| sure.has(event));
+            if self.answers(&current, question, is_resting) {
                 paths.push(Path { cost: at_cost, moves: way(&parents, at) });
                 if paths.len() == count {
                     break;
                 }
             }
-            for event in self.left(&current) {
-                if !self.may(&current, event) {
-                    continue;
-                }
-                self.outcomes(&current, event, &mut scratch);
-                for next in scratch.states.chunks_exact(self.start.len()) {
+            for open in 0..walk.open.len() {
+                let event = walk.open[open];
+                self.outcomes(&current, event, &mut walk.next);
+                for next in walk.next.chunks_exact(self.start.len()) {
                     if set.insert(next) {
                         parents.push((at, event as u32));
                         let cost = cost(&next[..self.done_words]).max(at_cost);
@@ -296,47 +306,49 @@ impl Slice {
         Ok(paths)
     }
 
-    /// The events that have not happened in a state.
-    fn left<'s>(&'s self, state: &'s [u64]) -> impl Iterator<Item = usize> + 's {
-        let words = state[..self.done_words].iter().enumerate();
-        let bits = words.flat_map(|(word, done)| {
-            let mut left = !done;
-            std::iter::from_fn(move || {
-                let bit = (left != 0).then(|| left.trailing_zeros() as usize)?;
-                left &= left - 1;
-                Some(word * 64 + bit)
-            })
-        });
-        bits.take_while(|&event| event < self.moves.len())
-    }
-
-    fn may(&self, state: &[u64], event: usize) -> bool {
+    /// Whether the event has not happened and all that comes before it has.
+    fn is_ready(&self, state: &[u64], event: usize) -> bool {
         let of = &self.moves[event];
-        let (done, values) = state.split_at(self.done_words);
-        !has(done, event) && !of.never && covers(done, of.before.words()) && holds(values, &of.guard)
+        let done = &state[..self.done_words];
+        !has(done, event) && !of.never && covers(done, of.before.words())
     }
 
-    fn answers(&self, state: &[u64], question: &Question, sure: &Bits) -> bool {
+    /// By event: the events that come after it with nothing in between.
+    fn followers(&self) -> Vec<Vec<usize>> {
+        let mut followers = vec![Vec::new(); self.events.len()];
+        let mut nearest = Bits::default();
+        for (event, of) in self.moves.iter().enumerate() {
+            nearest.clone_from(&of.before);
+            for before in of.before.iter() {
+                nearest.remove_all(&self.moves[before].before);
+            }
+            nearest.iter().for_each(|before| followers[before].push(event));
+        }
+        followers
+    }
+
+    fn answers(&self, state: &[u64], question: &Question, is_resting: bool) -> bool {
         let (done, values) = state.split_at(self.done_words);
         holds(values, &question.cond)
+            && (is_resting || !question.at_rest)
             && covers(done, question.must.words())
             && done.iter().zip(question.must_not.words()).all(|(done, not)| done & not == 0)
             && (!question.some_left || (0..self.events.len()).any(|event| !has(done, event)))
-            && (!question.at_rest || !sure.iter().any(|event| self.may(state, event)))
     }
 
-    /// Every state that the event may lead to, one after the other, into `scratch.states`.
-    fn outcomes(&self, state: &[u64], event: usize, scratch: &mut Scratch) {
+    /// Every state that the event may lead to, one after the other, into `next`.
+    fn outcomes(&self, state: &[u64], event: usize, next: &mut Vec<u64>) {
         let of = &self.moves[event];
-        scratch.states.clear();
-        for case in &of.cases {
-            let from = scratch.states.len();
-            scratch.states.extend_from_slice(state);
-            let next = &mut scratch.states[from..];
+        next.clear();
+        let before = &state[self.done_words..];
+        for case in of.cases.iter() {
+            let from = next.len();
+            next.extend_from_slice(state);
+            let next = &mut next[from..];
             next[event / 64] |= 1 << (event % 64);
             let values = &mut next[self.done_words..];
-            for (change, _) in of.effects.iter().zip(case).filter(|(_, happens)| **happens) {
-                if holds(&state[self.done_words..], &change.when) {
+            for (at, change) in of.effects.iter().enumerate() {
+                if case.lets(at) && holds(before, &change.when) {
                     let value = match change.op {
                         Op::Set => change.by,
                         Op::Add => i32::from(value(values, change.slot))
@@ -350,59 +362,91 @@ impl Slice {
     }
 }
 
-/// What may be true of the variables that are not followed, as far as an event's effects look at them.
-///
-/// Each case says of each effect whether the parts that are not followed hold in it. The values are chosen freely
-/// but together, within what the guard allows; where there are more than [`CASES_MAX`] combinations, each effect
-/// that looks at them may happen or not by itself.
-fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&Effect]) -> Vec<Vec<bool>> {
-    let is_hidden = |part: &&Allowed| vars.binary_search(&part.var).is_err();
-    let mut hidden: Vec<VarId> =
-        effects.iter().flat_map(|effect| effect.when.iter().filter(is_hidden).map(|part| part.var)).collect();
-    hidden.sort_unstable();
-    hidden.dedup();
-    if hidden.is_empty() {
-        return vec![vec![true; effects.len()]];
-    }
-    let values = |var: VarId| (form.vars[var].hi - form.vars[var].lo + 1) as u64;
-    let combinations = hidden.iter().try_fold(1, |product: u64, &var| product.checked_mul(values(var)));
-    if combinations.is_none_or(|combinations| combinations > CASES_MAX) {
-        return effects.iter().fold(vec![Vec::new()], |cases, effect| {
-            let both: &[bool] =
-                if effect.when.iter().any(|part| is_hidden(&part)) { &[true, false] } else { &[true] };
-            let with = |happens: bool| {
-                cases.iter().map(move |case| case.iter().copied().chain([happens]).collect::<Vec<bool>>())
-            };
-            both.iter().flat_map(|happens| with(*happens)).collect()
-        });
-    }
-    // One variable after the other: which effects does each of its values still let happen?
-    let mut cases = std::collections::BTreeSet::from([vec![true; effects.len()]]);
-    for &var in &hidden {
-        let of = &form.vars[var];
-        let mut next = std::collections::BTreeSet::new();
-        for value in of.lo..=of.hi {
-            let fits = |part: &Allowed| part.var != var || allows(of, part.mask, value);
-            if !guard.iter().all(fits) {
-                continue;
-            }
-            let lets: Vec<bool> = effects.iter().map(|effect| effect.when.iter().all(fits)).collect();
-            next.extend(
-                cases.iter().map(|case| case.iter().zip(&lets).map(|(a, b)| *a && *b).collect::<Vec<bool>>()),
-            );
-        }
-        cases = next;
-    }
-    cases.into_iter().collect()
+/// What an exploration holds while it goes from state to state.
+struct Walk<'s> {
+    slice: &'s Slice,
+    /// By event: those that may become ready when it happens.
+    followers: Vec<Vec<usize>>,
+    /// Threads that may be exchanged, by group.
+    groups: Vec<Vec<Vec<usize>>>,
+    /// By event: the group that it is in.
+    group_of: Vec<Option<usize>>,
+    /// What is ready in the current state: it has not happened, and all that comes before it has.
+    ready: Vec<u64>,
+    /// What may happen in the current state.
+    open: Vec<usize>,
+    /// The states that one event leads to.
+    next: Vec<u64>,
+    keys: Vec<u64>,
 }
 
-/// As many combinations of values are looked at together. Source: none, our choice; certificates depend on it.
-const CASES_MAX: u64 = 4096;
+impl<'s> Walk<'s> {
+    fn new(slice: &'s Slice, groups: Vec<Vec<Vec<usize>>>) -> Self {
+        let mut group_of = vec![None; slice.events.len()];
+        for (number, group) in groups.iter().enumerate() {
+            group.iter().flatten().for_each(|&event| group_of[event] = Some(number));
+        }
+        let mut walk = Self {
+            slice,
+            followers: slice.followers(),
+            groups,
+            group_of,
+            ready: Vec::new(),
+            open: Vec::new(),
+            next: Vec::new(),
+            keys: Vec::new(),
+        };
+        walk.find_ready(&slice.start);
+        walk
+    }
 
-#[derive(Default)]
-struct Scratch {
-    states: Vec<u64>,
-    keys: Vec<u64>,
+    fn find_ready(&mut self, state: &[u64]) {
+        self.ready.clear();
+        self.ready.resize(self.slice.done_words, 0);
+        for event in (0..self.slice.moves.len()).filter(|&event| self.slice.is_ready(state, event)) {
+            self.ready[event / 64] |= 1 << (event % 64);
+        }
+    }
+
+    /// What may happen: what is ready and finds its guard to hold.
+    fn find_open(&mut self, state: &[u64]) {
+        let values = &state[self.slice.done_words..];
+        let ready = members(self.ready.iter().copied());
+        self.open.clear();
+        self.open.extend(ready.filter(|&event| holds(values, &self.slice.moves[event].guard)));
+    }
+
+    /// Puts alike threads in order in the state of `next` that begins at `from`, after an event; says whether that
+    /// changed anything.
+    fn exchange(&mut self, from: usize, event: usize) -> bool {
+        let Some(group) = self.group_of[event] else { return false };
+        exchange(&mut self.next[from..], &self.groups[group], &mut self.keys)
+    }
+
+    /// Adds to `all` what is ready in the state of `next` that begins at `from`, to which an event has led.
+    fn ready_after(&self, from: usize, event: usize, is_exchanged: bool, all: &mut VecDeque<u64>) {
+        let state = &self.next[from..];
+        let begin = all.len();
+        all.extend(&self.ready);
+        let mut set = |event: usize, is_ready: bool| {
+            let word = &mut all[begin + event / 64];
+            *word = *word & !(1 << (event % 64)) | u64::from(is_ready) << (event % 64);
+        };
+        match self.group_of[event].filter(|_| is_exchanged) {
+            // No order leads out of a thread.
+            Some(group) => {
+                for &event in self.groups[group].iter().flatten() {
+                    set(event, self.slice.is_ready(state, event));
+                }
+            }
+            None => {
+                set(event, false);
+                for &event in &self.followers[event] {
+                    set(event, self.slice.is_ready(state, event));
+                }
+            }
+        }
+    }
 }
 
 fn push(queue: &mut Vec<Vec<u32>>, cost: usize, state: u32) {

@@ -26,6 +26,7 @@ pub(crate) fn holds(values: &[u64], cond: &[Part]) -> bool {
 /// A set of states of equal length in one piece of memory, numbered in the order of their coming.
 pub(crate) struct StateSet {
     stride: usize,
+    len: usize,
     words: Vec<u64>,
     table: Vec<u32>,
 }
@@ -34,11 +35,11 @@ const FREE: u32 = u32::MAX;
 
 impl StateSet {
     pub(crate) fn new(stride: usize) -> Self {
-        Self { stride: stride.max(1), words: Vec::new(), table: vec![FREE; 64] }
+        Self { stride: stride.max(1), len: 0, words: Vec::new(), table: vec![FREE; 64] }
     }
 
     pub(crate) fn len(&self) -> usize {
-        self.words.len() / self.stride
+        self.len
     }
 
     pub(crate) fn get(&self, index: usize) -> &[u64] {
@@ -55,7 +56,8 @@ impl StateSet {
             }
             slot = (slot + 1) & mask;
         }
-        self.table[slot] = self.len() as u32;
+        self.table[slot] = self.len as u32;
+        self.len += 1;
         self.words.extend_from_slice(state);
         if self.len() * 2 > self.table.len() {
             self.grow();
