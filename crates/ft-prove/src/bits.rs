@@ -32,6 +32,14 @@ impl Bits {
         self.words_mut()[index / 64] &= !(1 << (index % 64));
     }
 
+    /// Adds the numbers at which `are_members` is true, counted from 0.
+    pub(crate) fn fill(&mut self, are_members: impl Iterator<Item = bool>) {
+        let words = self.words_mut();
+        are_members
+            .enumerate()
+            .for_each(|(at, is_member)| words[at / 64] |= u64::from(is_member) << (at % 64));
+    }
+
     pub(crate) fn has(&self, index: usize) -> bool {
         self.words()[index / 64] >> (index % 64) & 1 == 1
     }
@@ -67,6 +75,12 @@ impl Bits {
 
     pub(crate) fn is_empty(&self) -> bool {
         self.words().iter().all(|&word| word == 0)
+    }
+
+    /// The greatest member.
+    pub(crate) fn last(&self) -> Option<usize> {
+        let last = self.words().iter().rposition(|&word| word != 0)?;
+        Some(last * 64 + self.words()[last].ilog2() as usize)
     }
 
     /// The least member.

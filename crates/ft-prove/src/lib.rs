@@ -9,6 +9,7 @@ mod cases;
 mod check;
 mod concrete;
 mod deadlock;
+mod explore;
 mod justify;
 pub mod live;
 mod loosen;

@@ -70,9 +70,13 @@ impl Relation {
     pub(crate) fn reduced(&self) -> Vec<(EventId, EventId)> {
         let mut pairs = Vec::new();
         for (then, firsts) in self.before.iter().enumerate() {
+            // Whatever comes before one that is in between is so itself; in the card's order the last is mostly nearest.
             let mut between = Bits::new(self.before.len());
-            for first in firsts.iter() {
+            let mut rest = firsts.clone();
+            while let Some(first) = rest.last() {
                 between.add_all(&self.before[first]);
+                rest.remove(first);
+                rest.remove_all(&between);
             }
             pairs.extend(firsts.iter().filter(|&first| !between.has(first)).map(|first| (first, then)));
         }
