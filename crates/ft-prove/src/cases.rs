@@ -3,7 +3,9 @@
 //! The values are chosen freely but together, within what the event's guard allows. Which effects that lets happen
 //! is a *case*; a certificate's number of states depends on them, so `ft-verify` counts them in the same way.
 
-use ft_form::{Allowed, Effect, Form, VarId, allows};
+use ft_form::{Allowed, Effect, Form, VarId};
+
+use crate::bits::members;
 
 /// As many combinations of values are looked at together. Source: none, our choice; certificates depend on it.
 const CASES_MAX: u64 = 4096;
@@ -83,19 +85,24 @@ pub(crate) fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&
         return cases;
     }
     // One variable after the other: which effects does each of its values still let happen?
-    let mut lets = Vec::new();
+    let mut lets: Vec<u64> = Vec::new();
     for &var in &hidden {
         let of = &form.vars[var];
+        let allowed = |cond: &[Allowed]| {
+            cond.iter().filter(|part| part.var == var).fold(u64::MAX, |mask, part| mask & part.mask)
+        };
+        let possible = u64::MAX >> (63 - (of.hi - of.lo)) & allowed(guard);
+        let masks: Vec<u64> = effects.iter().map(|effect| allowed(&effect.when)).collect();
         lets.clear();
-        for value in of.lo..=of.hi {
-            let fits = |part: &Allowed| part.var != var || allows(of, part.mask, value);
-            if !guard.iter().all(fits) {
-                continue;
-            }
+        for value in members(std::iter::once(possible)) {
             let begin = lets.len();
             lets.resize(begin + cases.words_each, u64::MAX);
-            for (at, _) in effects.iter().enumerate().filter(|(_, effect)| !effect.when.iter().all(fits)) {
+            for (at, _) in masks.iter().enumerate().filter(|(_, mask)| *mask >> value & 1 == 0) {
                 lets[begin + at / 64] &= !(1 << (63 - at % 64));
+            }
+            let (known, new) = lets.split_at(begin);
+            if known.chunks_exact(cases.words_each).any(|row| row == new) {
+                lets.truncate(begin);
             }
         }
         cases.cut(&lets);

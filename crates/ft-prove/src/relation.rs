@@ -53,6 +53,22 @@ impl Relation {
         }
     }
 
+    /// This relation with more pairs, which are sorted by `then`; `run` is a run that all of it allows.
+    pub(crate) fn with(&self, pairs: &[(EventId, EventId)], run: &[EventId]) -> Self {
+        let mut more = self.clone();
+        for &then in run {
+            let begin = pairs.partition_point(|pair| pair.1 < then);
+            let own = pairs[begin..].iter().take_while(|pair| pair.1 == then).map(|pair| pair.0);
+            let mut row = self.before[then].clone();
+            own.for_each(|first| row.insert(first));
+            for first in row.clone().iter() {
+                row.add_all(&more.before[first]);
+            }
+            more.before[then] = row;
+        }
+        more
+    }
+
     pub(crate) fn add_all(&mut self, other: &Self) {
         for then in 0..self.before.len() {
             for first in other.before[then].iter() {
