@@ -184,7 +184,7 @@ async fn nothing() -> Problem {
 
 async fn not_allowed() -> Problem {
     let message = "This is not done in this way.";
-    Problem::new(StatusCode::METHOD_NOT_ALLOWED, "W0404", message, "Look at /api/openapi.json.")
+    Problem::new(StatusCode::METHOD_NOT_ALLOWED, "W0450", message, "Look at /api/openapi.json.")
 }
 
 async fn asset(Path(path): Path<String>) -> Response {
@@ -222,6 +222,9 @@ async fn metrics(State(site): State<Arc<Site>>) -> Response {
     ([(CONTENT_TYPE, "text/plain; version=0.0.4")], text).into_response()
 }
 
-async fn openapi() -> Response {
+/// The description of the interface.
+#[utoipa::path(get, path = "/api/openapi.json", tag = "site",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
+pub async fn openapi() -> Response {
     ([(CONTENT_TYPE, "application/json")], crate::openapi::document()).into_response()
 }

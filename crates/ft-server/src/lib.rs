@@ -3,6 +3,7 @@
 //! Pages are put together by `ft-pages`, nights by `ft-run`, and the record is kept by `ft-store`. Here is what has to do
 //! with connections, and who may do what: one table, `gate::ROUTES`, which the router is made from.
 
+mod addresses;
 mod api;
 mod app;
 mod body;
@@ -25,6 +26,7 @@ mod sessions;
 mod site;
 mod tls;
 mod who;
+mod words;
 
 pub use config::Config;
 pub use listen::{Started, serve};

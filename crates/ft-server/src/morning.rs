@@ -3,9 +3,9 @@
 //! What is asked of the record is folded once and kept up ([`desk`]); pages are filled by `ft-morning`. The routes stand
 //! in a table of their own, which the gate reads like the other.
 
-mod acts;
+pub mod acts;
 mod desk;
-mod inspector;
+pub mod inspector;
 mod pages;
 
 use std::sync::Arc;

@@ -12,6 +12,7 @@ use ft_run::Run;
 use ft_store::{Accepted, Head, Store, StoreError};
 use tokio::sync::broadcast;
 
+use crate::addresses::Addresses;
 use crate::config::Config;
 use crate::current::Current;
 use crate::ids;
@@ -71,6 +72,8 @@ pub struct Site {
     reading: Mutex<()>,
     /// What the morning keeps in mind.
     desk: Mutex<crate::morning::Desk>,
+    /// Where wrong PINs come from.
+    addresses: Mutex<Addresses>,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
 }
@@ -142,6 +145,7 @@ impl Site {
             own: Mutex::new(()),
             reading: Mutex::new(()),
             desk: Mutex::default(),
+            addresses: Mutex::default(),
             trying: Mutex::new(()),
             trust,
             store,
@@ -172,6 +176,16 @@ impl Site {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         desk.read_on(&self.store)?;
         Ok(desk)
+    }
+
+    /// Where wrong PINs come from.
+    pub fn addresses(&self) -> MutexGuard<'_, Addresses> {
+        self.addresses.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Whether a device's name is the server's own, which nobody else may use.
+    pub fn is_own_device(&self, device: &str) -> bool {
+        self.device == device
     }
 
     /// The code of the first start.
@@ -420,10 +434,10 @@ impl NoSite {
                     }
                     ft_app::Trouble::Form(sentences) => (sentences.join("; "), String::new()),
                 };
-                Problem::bad("W0422", format!("{}: {wrong}", source.name), remedy)
+                Problem::bad("W0428", format!("{}: {wrong}", source.name), remedy)
             }
             Self::Night(NoNight::Unsafe(machine, story)) => Problem::conflict(
-                "W0413",
+                "W0418",
                 format!("{machine}: its card is not safe, so nothing is planned. {}", story.join(" ")),
                 "`fulltray repair` shows which order would make it safe.",
             ),
@@ -434,16 +448,16 @@ impl NoSite {
             ),
             Self::Night(NoNight::Broken(rules)) => Problem::new(
                 axum::http::StatusCode::INTERNAL_SERVER_ERROR,
-                "W0500",
+                "W0501",
                 format!("The plan broke a rule and is not shown: {}", rules.join("; ")),
                 "This is an error of the program: report it with the kitchen file.",
             ),
             Self::Machine(machine, why) => Problem::conflict(
-                "W0413",
+                "W0419",
                 format!("{machine}: it is not safe with these wash loads: {}", why.join("; ")),
                 "Plan again with another seed, or report it with the machine file.",
             ),
-            Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
+            Self::File(error) => Problem::conflict("W0426", error, "Put the file back where it was."),
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
             Self::Certificate(error) => {
                 Problem::conflict("W0417", error, "Look at the certificate's folder.")

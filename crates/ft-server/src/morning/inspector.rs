@@ -11,6 +11,7 @@ use axum::response::{Html, IntoResponse, Response};
 use ft_pages::{InspectView, Language, NightLine, Page, Shell};
 use ft_record::hex;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::desk::place;
 use crate::api::{beside, run};
@@ -27,16 +28,20 @@ const MOST_DAYS: i64 = 30;
 const SHELF: &str = "inspect";
 
 /// For how many days.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct For {
+    /// Days.
+    #[schema(minimum = 1, maximum = 30)]
     days: i64,
 }
 
 /// A link that was made; its token is told once, and only its hash is kept.
-#[derive(Debug, Serialize)]
-pub struct Opened {
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Link {
+    /// Where it leads on this site.
     path: String,
+    /// Until when, milliseconds since 1970.
     until_ms: i64,
 }
 
@@ -44,11 +49,13 @@ pub struct Opened {
 ///
 /// # Errors
 /// [`Problem`]: too many days.
+#[utoipa::path(post, path = "/api/inspect", request_body = For, tag = "people",
+    responses((status = 200, body = Link), (status = "4XX", body = Problem)))]
 pub async fn open(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
     Body(For { days }): Body<For>,
-) -> Result<Json<Opened>, Problem> {
+) -> Result<Json<Link>, Problem> {
     beside(&site, move |site| {
         if !(1..=MOST_DAYS).contains(&days) {
             let remedy = format!("Ask for 1 to {MOST_DAYS} days.");
@@ -58,15 +65,16 @@ pub async fn open(
         site.store.put(SHELF, &fingerprint(&token), &until_ms.to_string())?;
         let text = format!("A link for an inspector was opened by {} for {days} days.", who.name());
         site.say(ft_record::Fact::Note { text }, who.name, None)?;
-        Ok(Json(Opened { path: format!("/inspect/{token}"), until_ms }))
+        Ok(Json(Link { path: format!("/inspect/{token}"), until_ms }))
     })
     .await
 }
 
 /// A link to close, by the hash that the page of people shows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Which {
+    /// The hash.
     token: String,
 }
 
@@ -74,6 +82,8 @@ pub struct Which {
 ///
 /// # Errors
 /// [`Problem`] of the store.
+#[utoipa::path(post, path = "/api/inspect/close", request_body = Which, tag = "people",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn close(
     State(site): State<Arc<Site>>,
     Body(Which { token }): Body<Which>,
