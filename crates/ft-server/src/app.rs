@@ -153,7 +153,7 @@ async fn around(State(site): State<Arc<Site>>, request: Request, next: Next) -> 
     let began = Instant::now();
     let method = request.method().clone();
     let matched = request.extensions().get::<MatchedPath>().map(|path| path.as_str().to_owned());
-    let mut answer = next.run(request).await;
+    let mut answer = in_our_words(next.run(request).await);
     let route = matched.unwrap_or_else(|| "-".to_owned());
     let (status, took) = (answer.status().as_u16(), began.elapsed());
     site.metrics.answered(&route, status, took);
@@ -176,6 +176,19 @@ async fn around(State(site): State<Arc<Site>>, request: Request, next: Next) -> 
         headers.insert(CACHE_CONTROL, HeaderValue::from_static("no-store"));
     }
     answer
+}
+
+/// A refusal that axum itself writes, such as that of a path that is no UTF-8, is one word of plain text: whoever asked
+/// an interface gets a problem like every other.
+fn in_our_words(answer: Response) -> Response {
+    let kind = answer.headers().get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+    if answer.status().is_client_error() && kind.starts_with("text/plain") {
+        let message = "This request cannot be read.";
+        Problem::new(answer.status(), "W0451", message, "Look at /api/openapi.json for its shape.")
+            .into_response()
+    } else {
+        answer
+    }
 }
 
 async fn nothing() -> Problem {

@@ -216,6 +216,11 @@ pub const SITE: &[CodePage] = &[
         "The address is there, but it is read with GET or told something with POST, not the other way.",
     ),
     page(
+        "W0451",
+        "a request that cannot be read",
+        "The address, or a part of the request, is written in a way that HTTP does not allow, such as letters that are no UTF-8.",
+    ),
+    page(
         "W0480",
         "a machine file of a run that does not compile",
         "A decision on a release compares what happened with the file that the run was proved with. That file, or the installed one, has errors: see its page.",
@@ -373,8 +378,8 @@ pub const STORE: &[CodePage] = &[
     ),
     page(
         "S0009",
-        "an event with a number that cannot be written down",
-        "JSON has no word for infinity or for what is not a number. Leave the reading out.",
+        "something that cannot be written down",
+        "JSON has no word for infinity or for what is not a number, and PostgreSQL none for the character NUL. Leave the reading, or the character, out.",
     ),
     page(
         "S0010",
