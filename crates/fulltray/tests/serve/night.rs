@@ -88,12 +88,16 @@ fn a_spare_takes_the_place_of_what_is_missing() {
         let event = teo.event("Teo", &run, &fact);
         let answer = teo.post("/api/events", &json!({ "events": [event] }));
         assert_eq!(answer.json["refused"], json!([]), "{}", answer.text);
-        teo.get("/api/run").json["machines"][0]["parts"][0]["state"].clone()
+        let now = teo.get("/api/run").json["machines"][0]["parts"][0].clone();
+        (now["state"].clone(), now["place"].clone())
     };
-    assert_eq!(tell(json!({ "what": "part-missing", "part": part })), json!("missing"));
+    assert_eq!(tell(json!({ "what": "part-missing", "part": part })).0, json!("missing"));
     assert_eq!(lead.post("/api/run/close", &json!({})).status, 409);
-    assert_eq!(tell(json!({ "what": "part-replaced", "part": part, "failed": false })), json!("replaced"));
-    assert_eq!(tell(json!({ "what": "part-seen", "part": part, "slot": line["slot"] })), json!("laid-out"));
+    let spare = tell(json!({ "what": "part-replaced", "part": part, "failed": false }));
+    assert_eq!(spare, (json!("replaced"), json!("a spare, taken")));
+    let slot = line["slot"].as_str().expect("a slot");
+    let laid_out = tell(json!({ "what": "part-seen", "part": part, "slot": slot }));
+    assert_eq!(laid_out, (json!("replaced"), json!(format!("slot {slot}"))));
     assert_eq!(lead.get("/api/search/slicer").json, json!([]), "nobody looks for it any more");
     let signed = lead.post("/api/run/close", &json!({}));
     assert_eq!(signed.status, 204, "{}", signed.text);

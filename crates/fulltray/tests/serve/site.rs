@@ -165,7 +165,12 @@ static SERIAL: AtomicU64 = AtomicU64::new(1);
 
 impl Client {
     pub fn new(base: &str) -> Self {
-        let config = ureq::Agent::config_builder().http_status_as_error(false).max_redirects(0).build();
+        // Each request has a connection of its own: a server may close one whose body it did not want to read.
+        let config = ureq::Agent::config_builder()
+            .http_status_as_error(false)
+            .max_redirects(0)
+            .max_idle_connections(0)
+            .build();
         let device = format!("tablet-{}", SERIAL.fetch_add(1, Ordering::Relaxed));
         let (base, cookies, order) = (base.to_owned(), Vec::new(), AtomicU64::new(0));
         Self { agent: config.into(), base, cookies, device, order }
