@@ -261,13 +261,12 @@ impl<'s> Walk<'s> {
             let is_ready = self.slice.is_ready(state.words(), event);
             set(ready.words_mut(), event, is_ready);
         };
-        match self.group_of[event].filter(|_| is_exchanged) {
+        if let Some(group) = self.group_of[event].filter(|_| is_exchanged) {
             // No order leads out of a thread.
-            Some(group) => self.groups[group].iter().flatten().copied().for_each(look),
-            None => {
-                look(event);
-                self.followers[event].iter().copied().for_each(look);
-            }
+            self.groups[group].iter().flatten().copied().for_each(look);
+        } else {
+            look(event);
+            self.followers[event].iter().copied().for_each(look);
         }
         ready
     }

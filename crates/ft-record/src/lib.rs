@@ -16,6 +16,7 @@ mod id;
 pub mod incoming;
 mod seal;
 mod upcast;
+mod words;
 
 pub use chain::{Break, Broken, GENESIS, Hash, Link, Stored, Verifier, hash, hex, unhex};
 pub use event::{Event, VERSION};
@@ -28,3 +29,4 @@ pub use follow::Follow;
 pub use id::{is_uuid7, uuid7};
 pub use seal::{Seal, SiteKey};
 pub use upcast::{Unreadable, read_event};
+pub use words::{Sentence, filled};

@@ -1,6 +1,6 @@
 //! What the server keeps in mind of the whole record: people, runs, devices.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ft_record::{Event, Fact, Role, Stored};
 
@@ -38,6 +38,8 @@ pub struct Known {
     pub people: BTreeMap<String, Person>,
     /// Runs in the order in which they were opened.
     pub runs: Vec<RunLine>,
+    /// Every machine that a run was opened with.
+    pub machines: BTreeSet<String>,
     /// By device: which id it gave to each of its last numbers.
     devices: BTreeMap<String, BTreeMap<u64, String>>,
 }
@@ -62,12 +64,15 @@ impl Known {
                     person.roles.clone_from(roles);
                 }
             }
-            Fact::RunOpened { procedure, .. } => self.runs.push(RunLine {
-                id: event.id.clone(),
-                procedure: procedure.clone(),
-                at_ms: event.at_ms,
-                is_signed: false,
-            }),
+            Fact::RunOpened { procedure, machines, .. } => {
+                self.machines.extend(machines.iter().map(|installed| installed.machine.clone()));
+                self.runs.push(RunLine {
+                    id: event.id.clone(),
+                    procedure: procedure.clone(),
+                    at_ms: event.at_ms,
+                    is_signed: false,
+                });
+            }
             Fact::Signed { .. } => {
                 if let Some(run) = self.runs.iter_mut().find(|run| Some(&run.id) == event.run.as_ref()) {
                     run.is_signed = true;

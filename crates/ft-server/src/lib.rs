@@ -3,6 +3,7 @@
 //! Pages are put together by `ft-pages`, nights by `ft-run`, and the record is kept by `ft-store`. Here is what has to do
 //! with connections, and who may do what: one table, `gate::ROUTES`, which the router is made from.
 
+mod addresses;
 mod api;
 mod app;
 mod body;
@@ -29,6 +30,7 @@ mod sheet;
 mod site;
 mod tls;
 mod who;
+mod words;
 
 pub use api::run::Search;
 pub use config::Config;

@@ -68,11 +68,15 @@ pub fn serve(
                     let listener = listener.tap_io(|stream| {
                         let _ = stream.set_nodelay(true);
                     });
-                    axum::serve(listener, router).with_graceful_shutdown(ending).await
+                    axum::serve(listener, router.into_make_service_with_connect_info::<SocketAddr>())
+                        .with_graceful_shutdown(ending)
+                        .await
                 }
                 Some(trust) => {
                     let acceptor = TlsAcceptor::from(Arc::clone(&trust.config));
-                    axum::serve(Encrypted::new(listener, acceptor), router)
+                    // Tapped, since axum tells the address of a listener of another kind only so.
+                    let listener = Encrypted::new(listener, acceptor).tap_io(|_| {});
+                    axum::serve(listener, router.into_make_service_with_connect_info::<SocketAddr>())
                         .with_graceful_shutdown(ending)
                         .await
                 }

@@ -3,13 +3,13 @@
 //! What is asked of the record is folded once and kept up ([`desk`]); pages are filled by `ft-morning`. The routes stand
 //! in a table of their own, which the gate reads like the other.
 
-mod acts;
+pub mod acts;
 mod desk;
-mod inspector;
+pub mod inspector;
 mod packets;
 mod pages;
 mod paper;
-mod wear;
+pub mod wear;
 
 use std::sync::Arc;
 

@@ -147,7 +147,7 @@ impl Seat {
         let value = serde_json::to_value(event).expect("an event is plain data");
         let outcome = take(&self.site, &self.who, Sent { events: vec![value], strict: true })?;
         match outcome.refused.into_iter().next() {
-            Some(refused) => Err(Problem::conflict(&refused.code, refused.sentence, "")),
+            Some(refused) => Err(Problem::conflict(refused.code, refused.sentence, "")),
             None => Ok(()),
         }
     }

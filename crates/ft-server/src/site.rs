@@ -13,6 +13,7 @@ use ft_record::{Event, Fact, Stored, VERSION};
 use ft_store::{Accepted, Head, Store, StoreError};
 use tokio::sync::broadcast;
 
+use crate::addresses::Addresses;
 use crate::api::stream;
 use crate::config::Config;
 use crate::current::Current;
@@ -80,6 +81,8 @@ pub struct Site {
     desk: Mutex<crate::morning::Desk>,
     /// Whether the record's chain is whole.
     pub chain: crate::chain::Chain,
+    /// Where wrong PINs come from.
+    addresses: Mutex<Addresses>,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
     /// Asks for the rest of the night to be planned anew.
@@ -135,6 +138,7 @@ impl Site {
             reading: Mutex::new(()),
             desk: Mutex::new(desk),
             chain: crate::chain::Chain::default(),
+            addresses: Mutex::default(),
             trying: Mutex::new(()),
             again,
             trust,
@@ -178,6 +182,16 @@ impl Site {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         desk.read_on(&self.store)?;
         Ok(desk)
+    }
+
+    /// Where wrong PINs come from.
+    pub fn addresses(&self) -> MutexGuard<'_, Addresses> {
+        self.addresses.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Whether a device's name is the server's own, which nobody else may use.
+    pub fn is_own_device(&self, device: &str) -> bool {
+        self.device == device
     }
 
     /// The code of the first start.

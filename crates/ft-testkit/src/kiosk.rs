@@ -92,6 +92,7 @@ struct Shared {
 }
 
 /// Variables of one side's vessel.
+#[derive(Clone, Copy)]
 struct Vessel {
     mode: VarId,
     press: VarId,

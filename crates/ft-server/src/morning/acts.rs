@@ -15,6 +15,7 @@ use ft_practice::measure::MEASURE;
 use ft_record::{Fact, Role, SignedAs};
 use ft_release::{Code, Decision};
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::desk::{files, limits};
 use super::pages::is_any;
@@ -26,11 +27,12 @@ use crate::site::Site;
 use crate::who::Who;
 
 /// The answer for a display or an ordering system: each machine's decision.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, ToSchema)]
 pub struct Answers {
     /// The moment, milliseconds since 1970.
     at_ms: i64,
     /// One for each machine.
+    #[schema(value_type = Vec<Object>)]
     machines: Vec<Decision>,
 }
 
@@ -38,6 +40,8 @@ pub struct Answers {
 ///
 /// # Errors
 /// [`Problem`] of the store, or of a machine file.
+#[utoipa::path(get, path = "/api/release", tag = "morning",
+    responses((status = 200, body = Answers), (status = "4XX", body = Problem)))]
 pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Problem> {
     beside(&site, |site| {
         let mut desk = site.desk()?;
@@ -49,9 +53,10 @@ pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Pro
 }
 
 /// A machine to release.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OfMachine {
+    /// The machine.
     machine: String,
 }
 
@@ -59,6 +64,8 @@ pub struct OfMachine {
 ///
 /// # Errors
 /// [`Problem`]: something else than the signature stands against it.
+#[utoipa::path(post, path = "/api/release", request_body = OfMachine, tag = "morning",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn sign(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -107,6 +114,8 @@ fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
 ///
 /// # Errors
 /// [`Problem`] of the store.
+#[utoipa::path(get, path = "/api/lots", tag = "morning",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn lots(State(site): State<Arc<Site>>) -> Result<Json<InventoryView>, Problem> {
     beside(&site, |site| {
         let desk = site.desk()?;
@@ -120,6 +129,8 @@ pub async fn lots(State(site): State<Arc<Site>>) -> Result<Json<InventoryView>, 
 ///
 /// # Errors
 /// [`Problem`]: there is no such lot.
+#[utoipa::path(get, path = "/api/lots/{lot}", tag = "morning", params(("lot" = String, Path)),
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn lot(State(site): State<Arc<Site>>, Path(lot): Path<String>) -> Result<Json<TraceView>, Problem> {
     beside(&site, move |site| {
         let desk = site.desk()?;
@@ -144,6 +155,9 @@ pub struct Course {
 ///
 /// # Errors
 /// [`Problem`]: there is no such machine or procedure, or it is not proved.
+#[utoipa::path(get, path = "/api/practice", tag = "morning",
+    params(("machine" = String, Query), ("procedure" = String, Query)),
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn practice(
     State(site): State<Arc<Site>>,
     Asked(Course { machine, procedure }): Asked<Course>,
@@ -180,9 +194,11 @@ pub async fn practice(
 }
 
 /// `yes` or `no`.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Used {
+    /// `yes` or `no`.
+    #[schema(pattern = "^(yes|no)$", example = "yes")]
     used: String,
 }
 
@@ -190,6 +206,8 @@ pub struct Used {
 ///
 /// # Errors
 /// [`Problem`]: neither yes nor no.
+#[utoipa::path(post, path = "/api/settings/lengths", request_body = Used, tag = "people",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn use_lengths(
     State(site): State<Arc<Site>>,
     Body(Used { used }): Body<Used>,
@@ -222,6 +240,8 @@ fn own(who: &Who, name: &str) -> Result<(), Problem> {
 ///
 /// # Errors
 /// [`Problem`]: they are somebody else's.
+#[utoipa::path(post, path = "/api/people/{name}/lengths/erase", tag = "people",
+    params(("name" = String, Path)), responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn erase(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -240,6 +260,8 @@ pub async fn erase(
 ///
 /// # Errors
 /// [`Problem`]: they are somebody else's.
+#[utoipa::path(get, path = "/api/people/{name}/lengths.csv", tag = "people", params(("name" = String, Path)),
+    responses((status = 200, content_type = "text/csv", body = String), (status = "4XX", body = Problem)))]
 pub async fn lengths(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,

@@ -10,6 +10,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Response};
 use ft_pages::{InspectView, Language, NightLine, Page, Shell};
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::desk::place;
 use super::paper::{self, Wanted};
@@ -28,16 +29,20 @@ const MOST_DAYS: i64 = 30;
 const SHELF: &str = "inspect";
 
 /// For how many days.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct For {
+    /// Days.
+    #[schema(minimum = 1, maximum = 30)]
     days: i64,
 }
 
 /// A link that was made; its token is told once, and only its hash is kept.
-#[derive(Debug, Serialize)]
-pub struct Opened {
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Link {
+    /// Where it leads on this site.
     path: String,
+    /// Until when, milliseconds since 1970.
     until_ms: i64,
 }
 
@@ -45,11 +50,13 @@ pub struct Opened {
 ///
 /// # Errors
 /// [`Problem`]: too many days.
+#[utoipa::path(post, path = "/api/inspect", request_body = For, tag = "people",
+    responses((status = 200, body = Link), (status = "4XX", body = Problem)))]
 pub async fn open(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
     Body(For { days }): Body<For>,
-) -> Result<Json<Opened>, Problem> {
+) -> Result<Json<Link>, Problem> {
     beside(&site, move |site| {
         if !(1..=MOST_DAYS).contains(&days) {
             let remedy = format!("Ask for 1 to {MOST_DAYS} days.");
@@ -61,15 +68,16 @@ pub async fn open(
         site.say(ft_record::Fact::Note { text }, who.name, None)?;
         // What the link shows is signed as it stands.
         site.store.seal(now_ms())?;
-        Ok(Json(Opened { path: format!("/inspect/{token}"), until_ms }))
+        Ok(Json(Link { path: format!("/inspect/{token}"), until_ms }))
     })
     .await
 }
 
 /// A link to close, by the hash that the page of people shows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Which {
+    /// The hash.
     token: String,
 }
 
@@ -77,6 +85,8 @@ pub struct Which {
 ///
 /// # Errors
 /// [`Problem`] of the store.
+#[utoipa::path(post, path = "/api/inspect/close", request_body = Which, tag = "people",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn close(
     State(site): State<Arc<Site>>,
     Body(Which { token }): Body<Which>,

@@ -107,7 +107,7 @@ fn past(site: &Site, today: Date) -> Result<record::Record, Problem> {
 }
 
 /// A table of replacements before this record began.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Past {
     /// The table: `part,place,fitted,removed,end`.
@@ -118,6 +118,8 @@ pub struct Past {
 ///
 /// # Errors
 /// [`Problem`]: none of its rows can be used.
+#[utoipa::path(post, path = "/api/parts/past", request_body = Past, tag = "morning",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn set_past(
     State(site): State<Arc<Site>>,
     Body(Past { table }): Body<Past>,
@@ -145,6 +147,8 @@ pub async fn set_past(
 ///
 /// # Errors
 /// [`Problem`]: a figure is out of range.
+#[utoipa::path(post, path = "/api/parts/costs", request_body = CostsOf, tag = "morning",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn set_costs(
     State(site): State<Arc<Site>>,
     Body(of): Body<CostsOf>,

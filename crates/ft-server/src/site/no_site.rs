@@ -42,10 +42,10 @@ impl NoSite {
                     }
                     ft_app::Trouble::Form(sentences) => (sentences.join("; "), String::new()),
                 };
-                Problem::bad("W0422", format!("{}: {wrong}", source.name), remedy)
+                Problem::bad("W0428", format!("{}: {wrong}", source.name), remedy)
             }
             Self::Night(NoNight::Unsafe(machine, story)) => Problem::conflict(
-                "W0413",
+                "W0418",
                 format!("{machine}: its card is not safe, so nothing is planned. {}", story.join(" ")),
                 "`fulltray repair` shows which order would make it safe.",
             ),
@@ -56,16 +56,16 @@ impl NoSite {
             ),
             Self::Night(NoNight::Broken(rules)) => Problem::new(
                 axum::http::StatusCode::INTERNAL_SERVER_ERROR,
-                "W0500",
+                "W0501",
                 format!("The plan broke a rule and is not shown: {}", rules.join("; ")),
                 "This is an error of the program: report it with the kitchen file.",
             ),
             Self::Machine(machine, why) => Problem::conflict(
-                "W0413",
+                "W0419",
                 format!("{machine}: it is not safe with these wash loads: {}", why.join("; ")),
                 "Plan again with another seed, or report it with the machine file.",
             ),
-            Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
+            Self::File(error) => Problem::conflict("W0426", error, "Put the file back where it was."),
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
             Self::Certificate(error) => {
                 Problem::conflict("W0417", error, "Look at the certificate's folder.")

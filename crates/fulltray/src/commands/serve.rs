@@ -74,7 +74,7 @@ fn config(args: &ServeArgs, file: &Settings) -> Result<Config, Failure> {
     let mut config = Config::default();
     let bad = |what: &str, text: &str, like: &str| {
         Failure::plain(
-            "F0076",
+            "F0089",
             format!("{what} is {text:?}, which it cannot be"),
             format!("write it like {like}"),
         )
@@ -131,7 +131,7 @@ impl Settings {
             let name = node.name.text.as_str();
             if !KNOWN.contains(&name) {
                 return Err(Failure::plain(
-                    "F0076",
+                    "F0089",
                     format!("{}: there is no setting {name:?}", source.name),
                     format!("there are: {}", KNOWN.join(", ")),
                 ));
@@ -204,11 +204,11 @@ pub fn failure(none: NoSite) -> Failure {
     match none {
         NoSite::Night(ft_app::tonight::NoNight::Trouble(source, trouble)) => Failure::Text(source, trouble),
         NoSite::Store(error) => {
-            Failure::plain("F0077", format!("{}: {error}", error.trouble.code()), error.trouble.remedy())
+            Failure::plain(error.trouble.code(), error.to_string(), error.trouble.remedy())
         }
         other => {
             let problem = other.problem();
-            Failure::plain("F0077", problem.message, problem.remedy)
+            Failure::plain(problem.code, problem.message, problem.remedy)
         }
     }
 }
