@@ -5,7 +5,7 @@ use utoipa::openapi::security::{ApiKey, ApiKeyValue, SecurityScheme};
 use utoipa::{Modify, OpenApi, ToSchema};
 
 use crate::api;
-use crate::morning::{acts, inspector};
+use crate::morning::{acts, inspector, wear};
 use crate::who::SESSION;
 
 /// What happened, as the device that saw it says.

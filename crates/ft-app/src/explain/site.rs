@@ -257,6 +257,36 @@ pub const SITE: &[CodePage] = &[
         "Its days are over, or a lead closed it. Ask the kitchen's lead for another.",
     ),
     page(
+        "W0487",
+        "a paper that is not printed",
+        "Papers are `a4` and `letter`; labels also come one to a page, for a printer of labels: `single`.",
+    ),
+    page(
+        "W0488",
+        "more than is printed at once",
+        "The message names what was asked for: more labels, or more days of a packet, than one document holds. Ask twice.",
+    ),
+    page(
+        "W0489",
+        "nothing to print",
+        "There is no such lot, night or week in the record. The page that leads there lists those that there are.",
+    ),
+    page(
+        "W0490",
+        "a document that cannot be set",
+        "A text does not fit on its page or has a letter for which there is no shape. The message names it; a shorter name helps.",
+    ),
+    page(
+        "W0491",
+        "a table of the past that cannot be used",
+        "Replacements before the record began come as a table `part,place,fitted,removed,end`. The message names the first row that cannot be read; nothing of the table was taken.",
+    ),
+    page(
+        "W0492",
+        "a cost or a time that is out of range",
+        "Costs are more than 0, in any one currency; a spare takes from 0 to 3650 days to come.",
+    ),
+    page(
         "W0500",
         "the program failed at a request",
         "That is an error of the program, and nothing was stored by halves. Try again; the log has the details for a report.",

@@ -13,6 +13,7 @@ use ft_wear::replacement::Costs;
 use ft_wear::view::{Request, Settings, WearView};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::desk::{Desk, limits};
 use crate::api::beside;
@@ -34,7 +35,7 @@ const SERVICE: f64 = 0.95;
 const AHEAD_DAYS: f64 = 30.0;
 
 /// What a lead says of a kind of part.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CostsOf {
     /// The kind.
