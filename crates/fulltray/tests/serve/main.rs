@@ -1,5 +1,6 @@
 //! The running site from outside: a real process, real HTTP, and a client that shares no code with it.
 
+mod leaves;
 mod morning;
 mod site;
 
