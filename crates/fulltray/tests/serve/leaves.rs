@@ -38,7 +38,7 @@ fn a_long_record_is_read_leaf_by_leaf_and_day_by_day() {
     // 450 notes, of which each third was told two days ago.
     let note = |number: u32| json!({ "what": "note", "text": format!("note {number}") });
     for some in (0..450_u32).collect::<Vec<_>>().chunks(150) {
-        let ago = |number: u32| if number % 3 == 0 { 2.0 * DAY_MIN } else { 0.0 };
+        let ago = |number: u32| if number.is_multiple_of(3) { 2.0 * DAY_MIN } else { 0.0 };
         let events: Vec<Value> =
             some.iter().map(|&number| lead.told("Marisol", ago(number), &note(number))).collect();
         let answer = lead.post("/api/events", &json!({ "events": events }));
