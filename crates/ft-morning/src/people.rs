@@ -140,7 +140,7 @@ fn why(site: &Site<'_>, why: &Why) -> String {
         Why::Unknown => site.say("does not work here", "no trabaja aquí").to_owned(),
         Why::Withdrawn => site.say("taken back", "retirado").to_owned(),
         Why::NotPractised => {
-            site.say("no practice passed yet", "ninguna práctica superada todavía").to_owned()
+            site.say("no practice of it passed yet", "ninguna práctica de esto superada todavía").to_owned()
         }
         Why::NotWatched { done, needed } => {
             format!("{} {done} / {needed}", site.say("done under watch:", "hecho bajo supervisión:"))

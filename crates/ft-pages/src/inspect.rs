@@ -2,6 +2,7 @@
 
 use maud::html;
 
+use crate::leaf::{Leaves, days, turn};
 use crate::shell::{Shell, document};
 
 /// A night of the record.
@@ -22,9 +23,11 @@ pub struct NightLine {
 pub struct InspectView {
     /// Until when the link is open, in words.
     pub until: String,
-    /// The nights, last first.
+    /// The nights of this leaf, last first.
     pub nights: Vec<NightLine>,
-    /// Lots that the record knows, and where the packet of one is had: its name is put behind.
+    /// The leaves beside it.
+    pub leaves: Leaves,
+    /// Some lots that the record knows, and where the packet of one is had: its name is put behind.
     pub lots: (Vec<String>, String),
     /// Where the whole record is had.
     pub record: String,
@@ -42,6 +45,8 @@ pub fn inspect(shell: &Shell, view: &InspectView) -> String {
         p { (shell.say("inspect.read-only")) " " strong { (view.until) } }
         section {
             h2 { (shell.say("inspect.nights")) }
+            (days(shell, &view.leaves))
+            (turn(shell, &view.leaves))
             @if view.nights.is_empty() { p { (shell.say("record.empty")) } }
             ul .nights {
                 @for night in &view.nights {

@@ -7,6 +7,7 @@
 mod assets;
 mod file;
 mod inspect;
+mod leaf;
 mod lots;
 mod machine;
 mod parts;
@@ -28,6 +29,7 @@ mod words;
 pub use assets::{ASSETS, POLICY, asset};
 pub use file::{FileView, file};
 pub use inspect::{InspectView, NightLine, inspect};
+pub use leaf::Leaves;
 pub use lots::{Due, HeldLine, LotsView, ShareLine, lots, percent};
 pub use machine::{EventLine, EventState, MachineView, StateGroup, StateLine, machine};
 pub use parts::{DueLine, InspectLine, LifeLine, OrderLine, PartsView, parts};

@@ -184,6 +184,7 @@ fn pages(language: Language) -> Vec<(&'static str, String)> {
     let inspector = InspectView {
         until: text("2026-08-09"),
         nights: vec![NightLine { title: text("closing"), signed: None, release: None, packet: text("/x") }],
+        leaves: ft_pages::Leaves { path: text("/inspect/x"), older: Some(text("/w")), ..Default::default() },
         lots: (vec![text("L1")], text("/z")),
         record: text("/y"),
         key: Some(text("00ff")),

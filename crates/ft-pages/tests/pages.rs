@@ -3,9 +3,9 @@
 //! With `FULLTRAY_PAGES=FOLDER` the documents are also written there, to be looked at.
 
 use ft_pages::{
-    EventLine, EventState, FileView, Hand, Language, MachineLine, MachineLink, MachineView, MissingLine,
-    NightState, Page, Person, PlanRow, ReadingTaken, ReadingWanted, ReadingsView, RecordLine, RecordView,
-    RunLine, SetUpView, Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine,
+    EventLine, EventState, FileView, Hand, Language, Leaves, MachineLine, MachineLink, MachineView,
+    MissingLine, NightState, Page, Person, PlanRow, ReadingTaken, ReadingWanted, ReadingsView, RecordLine,
+    RecordView, RunLine, SetUpView, Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine,
     TonightView, TrayView, TrustView,
 };
 
@@ -173,6 +173,13 @@ fn record(language: Language) -> String {
         run: Some("r1".into()),
         title: "closing".into(),
         lines: vec![line(1, false, None), line(2, true, None), line(3, false, Some("It waits."))],
+        leaves: Leaves {
+            path: "/record".into(),
+            day: "2026-11-25".into(),
+            older: Some("/record?before=1".into()),
+            newer: Some("/record?after=3".into()),
+            ..Leaves::default()
+        },
         signatures: vec![SignatureLine { text: "Marisol signed as lead at 23:40".into() }],
         chain: "The chain is whole.".into(),
         head: "ab12".repeat(16),

@@ -14,6 +14,7 @@ mod current;
 pub mod gate;
 mod ids;
 mod known;
+mod leaf;
 mod listen;
 mod metrics;
 mod morning;

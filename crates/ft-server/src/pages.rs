@@ -13,13 +13,14 @@ use axum::extract::{FromRequestParts, Path};
 use axum::http::header::SET_COOKIE;
 use axum::http::request::Parts;
 use axum::response::{Html, IntoResponse, Response};
-use ft_pages::{FileView, Language, MachineLink, Page, Person, SetUpView, Shell, SignInView};
+use ft_pages::{FileView, Language, Leaves, MachineLink, Page, Person, SetUpView, Shell, SignInView};
 use serde::Deserialize;
 
 use crate::api::{beside, run};
 use crate::body::Asked;
 use crate::current::Current;
 use crate::gate;
+use crate::leaf::{Leaf, Side};
 use crate::problem::Problem;
 use crate::site::Site;
 use crate::who::{LANGUAGE, Who, set_cookie};
@@ -39,8 +40,41 @@ pub struct Query {
     pub(crate) language: Option<String>,
     next: Option<String>,
     run: Option<String>,
+    /// A day, such as 2026-11-25.
+    pub(crate) day: Option<String>,
+    /// What is older than this place.
+    before: Option<u64>,
+    /// What is newer than this place.
+    after: Option<u64>,
     pub(crate) place: Option<String>,
     pub(crate) at: Option<String>,
+}
+
+impl Query {
+    /// Which leaf of a long list is asked for.
+    pub(crate) fn side(&self) -> Side {
+        match (self.before, self.after) {
+            (Some(place), _) => Side::Before(place),
+            (None, Some(place)) => Side::After(place),
+            (None, None) => Side::Newest,
+        }
+    }
+
+    /// The leaves beside one; `path` is where the list is.
+    pub(crate) fn leaves(&self, path: &str, leaf: &Leaf) -> Leaves {
+        let kept = [("day", &self.day), ("run", &self.run)];
+        let kept = kept.iter().filter_map(|(name, value)| Some((name, value.as_deref()?)));
+        let kept: String = kept
+            .flat_map(|(name, value)| ["&", name, "=", &ft_pages::path_segment(value)].map(str::to_owned))
+            .collect();
+        Leaves {
+            path: path.to_owned(),
+            day: self.day.clone().unwrap_or_default(),
+            of: self.run.clone().unwrap_or_default(),
+            newer: leaf.newer.map(|place| format!("{path}?after={place}{kept}")),
+            older: leaf.older.map(|place| format!("{path}?before={place}{kept}")),
+        }
+    }
 }
 
 fn shell(site: &Site, who: &Who, language: Language, page: Page, machine: Option<&str>) -> Shell {

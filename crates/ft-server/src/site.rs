@@ -181,6 +181,7 @@ impl Site {
     pub fn desk(&self) -> Result<MutexGuard<'_, crate::morning::Desk>, Problem> {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         desk.read_on(&self.store)?;
+        desk.skilled(&self.current());
         Ok(desk)
     }
 

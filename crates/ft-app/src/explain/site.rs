@@ -268,8 +268,8 @@ pub const SITE: &[CodePage] = &[
     ),
     page(
         "W0489",
-        "nothing to print",
-        "There is no such lot, night or week in the record. The page that leads there lists those that there are.",
+        "a label that would say what is not so",
+        "A vessel of a machine gets none: the lot that was filled in has one. Nor does a lot that has to go now; a label would make it look kept.",
     ),
     page(
         "W0490",

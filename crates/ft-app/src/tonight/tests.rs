@@ -203,10 +203,12 @@ fn what_the_record_teaches_makes_a_plan_shorter_or_longer_and_touches_no_wait() 
     assert_eq!(work(&same), work(&card));
     assert!(work(&card).0 < work(&later).0, "{:?} {:?}", work(&card), work(&later));
     assert_eq!(work(&card).1, work(&later).1, "what has to stand for its time does");
-    assert!(card.view.out_s < later.view.out_s, "{} {}", card.view.out_s, later.view.out_s);
     let quick: Vec<Run> = ["Teo", "Wren"].iter().flat_map(|who| nights(&card, who, 0.7, 10)).collect();
     let sooner = plan(&quick);
-    assert!(work(&sooner).0 < work(&card).0 && sooner.view.out_s <= card.view.out_s);
+    assert!(work(&sooner).0 < work(&card).0, "{:?} {:?}", work(&sooner), work(&card));
+    // The two are equally quick in both records, which moves their paces alike: what differs is how long steps take.
+    assert_eq!(["Teo", "Wren"].map(|who| pace(&sooner, who)), ["Teo", "Wren"].map(|who| pace(&later, who)));
+    assert!(sooner.view.out_s < later.view.out_s, "{} {}", sooner.view.out_s, later.view.out_s);
     assert!(ft_referee::problems(&sooner.problem, &sooner.plan).is_empty());
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use ft_app::morning::{Made, expected};
 use ft_app::wear::Replacements;
 use ft_lots::{InventoryView, Limits, Predicted};
+use ft_machine::Step;
 use ft_morning::{Inspections, Kept, Logs, Place, Sessions};
 use ft_pages::Language;
 use ft_people::StepLengths;
@@ -29,6 +30,9 @@ pub type Files = Vec<(String, String)>;
 /// Whether a machine was released, by whom, and when.
 pub type Said = (bool, Option<String>, i64);
 
+/// Steps that need a skill: machine, title of the step, skill.
+type Skilled = Vec<[String; 3]>;
+
 /// The folds.
 #[derive(Default)]
 pub struct Desk {
@@ -49,6 +53,10 @@ pub struct Desk {
     pub replaced: Replacements,
     /// How long steps took whom, whether or not that is used.
     pub lengths: StepLengths,
+    /// What needs a skill.
+    skilled: Skilled,
+    /// By who, machine and event: when they did it last.
+    did: BTreeMap<(String, String, String), i64>,
     /// Expectations, by machine, files, and runs.
     expected: BTreeMap<String, (String, Expected)>,
 }
@@ -93,6 +101,14 @@ impl Desk {
                     self.seen.remove(&installed.machine);
                 }
             }
+            Fact::Happened { event: name } => {
+                if let (Some(who), Some(machine)) = (&event.person, &event.machine) {
+                    let last = self.did.entry((who.clone(), machine.clone(), name.clone())).or_default();
+                    *last = (*last).max(event.at_ms);
+                    let used = self.skilled.iter().filter(|skilled| is_of(machine, name, skilled));
+                    used.for_each(|[.., skill]| self.morning.used(who, skill, event.at_ms));
+                }
+            }
             Fact::Practised { session } => {
                 self.sessions.entry(session.who.clone()).or_default().apply(event, &session.who);
             }
@@ -105,6 +121,32 @@ impl Desk {
             Fact::Stored { place, .. } if !self.places.contains(place) => self.places.push(place.clone()),
             _ => {}
         }
+    }
+
+    /// Takes in which steps need which skill, as the machine files say it now: practice of them counts for it, and doing
+    /// them keeps it from lapsing.
+    pub fn skilled(&mut self, current: &Current) {
+        let mut skilled = Skilled::new();
+        for live in &current.run.machines {
+            let steps = live.ready.file.procedures.iter().flat_map(|procedure| &procedure.steps);
+            let of = |step: &Step| {
+                Some([&live.ready.name, &step.named.name, step.skill.as_ref()?].map(String::clone))
+            };
+            skilled.extend(steps.filter_map(of));
+        }
+        if self.skilled == skilled {
+            return;
+        }
+        for live in &current.run.machines {
+            let of = skilled.iter().filter(|[machine, ..]| *machine == live.ready.name);
+            let skills = of.map(|[.., skill]| skill.clone()).collect();
+            self.morning.asks_for(&live.ready.name, skills);
+        }
+        for ((who, machine, name), at_ms) in &self.did {
+            let used = skilled.iter().filter(|skilled| is_of(machine, name, skilled));
+            used.for_each(|[.., skill]| self.morning.used(who, skill, *at_ms));
+        }
+        self.skilled = skilled;
     }
 
     /// What the temperatures mean for what is held at a moment, by place.
@@ -182,6 +224,13 @@ impl Desk {
         self.expected.insert(name.to_owned(), (key, made));
         Ok(())
     }
+}
+
+/// Whether an event of a machine's form is of a step: it is called like it, and then perhaps with its side or its end.
+fn is_of(machine: &str, event: &str, [of, title, _]: &[String; 3]) -> bool {
+    let rest = event.strip_prefix(title.as_str());
+    machine == of
+        && rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('@') || rest.starts_with(" ("))
 }
 
 /// A sentence on who released or refused a machine last.

@@ -17,7 +17,9 @@ use super::paper::{self, Wanted};
 use crate::api::{beside, run};
 use crate::body::{Asked, Body};
 use crate::chain::Followed;
+use crate::clock::day;
 use crate::ids::{fingerprint, now_ms, token};
+use crate::leaf::{Spans, extend, leaf};
 use crate::pages::Query;
 use crate::problem::Problem;
 use crate::site::Site;
@@ -27,6 +29,10 @@ const DAY_MS: i64 = 86_400_000;
 /// The longest that a link is open, days. Source: none, our choice.
 const MOST_DAYS: i64 = 30;
 const SHELF: &str = "inspect";
+/// Nights on a leaf of the page.
+const NIGHTS: u64 = 50;
+/// Lots whose names are offered; any other can be written.
+const LOTS: usize = 200;
 
 /// For how many days.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -137,7 +143,7 @@ pub async fn page(
         let until = admitted(site, &token)?;
         let code = run::language_of(query.language.as_deref(), &who);
         let language = Language::of(code).unwrap_or(Language::English);
-        let lots = site.desk()?.morning.books().lots().keys().cloned().collect();
+        let lots = site.desk()?.morning.books().lots().keys().take(LOTS).cloned().collect();
         let current = site.current();
         let kitchen = place(&current, language);
         let shell = Shell {
@@ -159,9 +165,20 @@ pub async fn page(
             release: None,
             packet: format!("/inspect/{token}/packet/{}", ft_pages::path_segment(&line.id)),
         };
+        // Nights are numbered from 1 as they were opened.
+        let mut all = Spans::new();
+        for (number, line) in (1..).zip(&known.runs) {
+            if query.day.as_ref().is_none_or(|asked| *asked == day(line.at_ms)) {
+                extend(&mut all, number);
+            }
+        }
+        let leaf = leaf(&all, query.side(), NIGHTS);
+        let numbers = leaf.spans.iter().rev().flat_map(|(first, last)| (*first..=*last).rev());
+        let of_leaf = numbers.filter_map(|number| known.runs.get(number as usize - 1));
         let view = InspectView {
             until: kitchen.clock(until),
-            nights: known.runs.iter().rev().map(night).collect(),
+            nights: of_leaf.map(night).collect(),
+            leaves: query.leaves(&format!("/inspect/{token}"), &leaf),
             lots: (lots, format!("/inspect/{token}/lot")),
             record: format!("/inspect/{token}/record.jsonl"),
             key: site.store.public_key().ok(),

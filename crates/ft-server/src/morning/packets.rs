@@ -38,7 +38,8 @@ pub fn nights(site: &Site, run: &str, days: u32, language: Language) -> Result<P
     let first = groups.iter().position(|group| since_ms <= group[0].at_ms).unwrap_or(last).min(last);
     let now = now_ms();
     let files = files(&site.current());
-    let mut walk = Walk { site, files: &files, desk: Desk::default(), asked: BTreeMap::new() };
+    let mut walk = Walk { site, files: &files, desk: Desk::new(), asked: BTreeMap::new() };
+    walk.desk.skilled(&site.current());
     let mut nights: Vec<Asked> = Vec::new();
     let mut events: Vec<Stored> = Vec::new();
     // The group that is gone through, and the event that begins the next one.

@@ -3,6 +3,7 @@
 mod fuzz;
 mod gate;
 mod hostile;
+mod leaves;
 mod morning;
 mod night;
 mod site;

@@ -281,3 +281,26 @@ fn lengths_of_steps_plan_the_next_night_and_are_gone_when_they_are_erased() {
     assert!(teo.get("/people").text.contains("Not used"));
     assert_eq!(lead.post("/api/settings/lengths", &json!({ "used": "perhaps" })).status, 422);
 }
+
+#[test]
+fn practice_counts_for_the_skill_of_what_was_practised() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (site, _lead) = with_crew(folder.path());
+    let mut teo = Client::new(&site.base);
+    assert_eq!(teo.sign_in("Teo", "1470").status, 200);
+    let session = json!({ "who": "Teo", "procedure": "closing", "moves": 80, "slips": {}, "passed": true });
+    let fact = json!({ "what": "practised", "session": session });
+    // Of no machine, and so of no skill.
+    tell(&mut teo, "Teo", &[(1.0, fact.clone())]);
+    let page = teo.get("/people").text;
+    assert!(page.contains("no practice of it passed yet") && page.contains("1 / 1"), "{page}");
+    let mut on_slicer = teo.event("Teo", "", &fact);
+    on_slicer.as_object_mut().expect("an object").remove("run");
+    let answer = teo.post("/api/events", &json!({ "events": [on_slicer] }));
+    assert_eq!(answer.json["refused"], json!([]), "{}", answer.text);
+    let page = teo.get("/people").text;
+    assert!(
+        !page.contains("no practice of it passed yet") && page.contains("done under watch: 0 / 3"),
+        "{page}"
+    );
+}
