@@ -40,7 +40,7 @@ pub struct Ahead {
 /// readings all of one moment, and where a number is none.
 ///
 /// Slope `b = Σ(t - t̄)(y - ȳ) / Σ(t - t̄)²`, its standard deviation `s / √Σ(t - t̄)²` with
-/// `s² = Σ(y - line)² / (n - 2)`. Source: NIST/SEMATECH e-Handbook 4.1.4.1; check values: NIST StRD, Norris.
+/// `s² = Σ(y - line)² / (n - 2)`. Source: NIST/SEMATECH e-Handbook 4.1.4.1; check values: NIST `StRD`, Norris.
 pub fn trend(readings: &[(f64, f64)]) -> Option<Trend> {
     let count = readings.len();
     if count < FEWEST || readings.iter().any(|(t, y)| !t.is_finite() || !y.is_finite()) {

@@ -1,4 +1,4 @@
-//! The line through readings against certified values, and the time to a limit against SciPy.
+//! The line through readings against certified values, and the time to a limit against `SciPy`.
 #![allow(clippy::unwrap_used)]
 
 use ft_readings::ahead::{Trend, trend};
@@ -57,14 +57,14 @@ fn the_line_is_the_certified_one() {
     near(line.level, -0.262_323_073_774_029 + 1.002_116_818_020_45 * NORRIS[35].0, 1e-12);
 }
 
-/// A cold room that warms by 0.1 °C a minute with some noise: SciPy 1.17.1, `linregress` and `t.ppf(0.95, 4)`.
+/// A cold room that warms by 0.1 °C a minute with some noise: `SciPy` 1.17.1, `linregress` and `t.ppf(0.95, 4)`.
 #[test]
 fn time_to_a_limit_is_between_earliest_and_expected() {
     let readings: Vec<(f64, f64)> =
         [3.02, 3.09, 3.21, 3.28, 3.41, 3.50].iter().enumerate().map(|(i, y)| (60.0 * i as f64, *y)).collect();
     let ahead = trend(&readings).unwrap().until(3.5, 5.0, true).unwrap();
-    near(ahead.expected_s, 918.3673469388, 1e-9);
-    near(ahead.earliest_s, 848.1671238160, 1e-9);
+    near(ahead.expected_s, 918.367_346_938_8, 1e-9);
+    near(ahead.earliest_s, 848.167_123_816_0, 1e-9);
     assert!(ahead.earliest_s <= ahead.expected_s);
 }
 
@@ -78,7 +78,7 @@ fn what_is_level_or_goes_away_meets_no_limit() {
     let to_the_lower = cooling.until(3.2, 2.0, false).unwrap();
     near(to_the_lower.expected_s, 12.0, 1e-9);
     near(to_the_lower.earliest_s, 12.0, 1e-9);
-    assert_eq!(cooling.until(1.9, 2.0, false).unwrap().earliest_s, 0.0, "it is met already");
+    assert!(cooling.until(1.9, 2.0, false).unwrap().earliest_s <= 0.0, "it is met already");
 }
 
 #[test]
