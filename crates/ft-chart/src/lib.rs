@@ -12,6 +12,7 @@ pub mod life;
 mod log_log;
 mod plane;
 mod svg;
+pub mod trend;
 
 pub use growth::{GrowthChart, GrowthLine, growth_svg};
 pub use log_log::{LogLogChart, Series, log_log_svg};

@@ -1,12 +1,14 @@
 // Readings on a number pad: large keys, the unit and the limit in sight, and at once whether it is good.
 
 import { dialog, h } from "./dom.js";
+import { follow } from "./probes.js";
 import { Run } from "./run.js";
 import { status } from "./shell.js";
 import { clock, language, say } from "./words.js";
 
 const run = await Run.open();
 status(run);
+follow(run);
 for (const button of document.querySelectorAll("#wanted button")) {
   button.addEventListener("click", () => pad(/** @type {HTMLElement} */ (button).dataset));
 }

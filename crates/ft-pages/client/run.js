@@ -56,6 +56,7 @@ export class Run {
         if (run.answer) run.answer.plan = plan;
         run.#changed();
       },
+      onProbes: (probes) => run.onProbes(probes),
       onEpoch: () => void run.#ask(),
       onLine: (isOnline) => run.#line(isOnline),
     });
@@ -65,6 +66,8 @@ export class Run {
 
   /** Called when the server does not know who this is. */
   onSignedOut = () => {};
+  /** Called when probes have said something. @type {(probes: import("./api.js").Probes) => void} */
+  onProbes = () => {};
   /** Called when the server refuses an event for ever. @type {(event: Event, sentence: string) => void} */
   onRefused = () => {};
 

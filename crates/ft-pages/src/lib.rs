@@ -12,6 +12,7 @@ mod machine;
 mod parts;
 mod people;
 mod practice;
+mod probes;
 mod problem;
 mod readings;
 mod record;
@@ -33,6 +34,7 @@ pub use machine::{EventLine, EventState, MachineView, StateGroup, StateLine, mac
 pub use parts::{DueLine, InspectLine, LifeLine, OrderLine, PartsView, parts};
 pub use people::{PeopleView, PersonLine, SkillLine, people};
 pub use practice::{Course, PracticeView, practice};
+pub use probes::{AlarmLine, ProbeCard, ProbeState, ProbesView, probes};
 pub use problem::problem;
 pub use readings::{ReadingTaken, ReadingWanted, ReadingsView, readings};
 pub use record::{RecordLine, RecordView, RunLine, SignatureLine, record};

@@ -2,6 +2,7 @@
 
 use maud::{PreEscaped, html};
 
+use crate::probes::{ProbesView, section};
 use crate::shell::{Shell, document};
 
 /// Something that should be measured.
@@ -47,6 +48,8 @@ pub struct ReadingsView {
     pub taken: Vec<ReadingTaken>,
     /// Charts with their titles, SVG of our own making.
     pub charts: Vec<(String, String)>,
+    /// Probes; `None` where the site has none.
+    pub probes: Option<ProbesView>,
 }
 
 /// The page of readings.
@@ -54,6 +57,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
     let main = html! {
         h1 { (shell.say("page.readings")) }
         p .caution { (shell.say("readings.caution")) }
+        @if let Some(probes) = &view.probes { (section(shell.language, probes)) }
         section {
             h2 { (shell.say("readings.wanted")) }
             @if view.wanted.is_empty() { p { (shell.say("readings.none")) } }

@@ -142,7 +142,7 @@ impl Watch {
     /// Looks at the clock: a silence is noticed, a stretch ends.
     pub fn tick(&mut self, now_ms: i64) -> Vec<Said> {
         let mut said = Vec::new();
-        if self.silent_for_s(now_ms) > self.probe.silent_s
+        if self.silence_here_s(now_ms) > self.probe.silent_s
             && let Some(Change::Raised(why)) = self.alarms.silence(now_ms)
         {
             said.extend(self.last_before_silence());
@@ -173,9 +173,13 @@ impl Watch {
     }
 
     /// Seconds since the last reading, or since it began to be followed.
-    pub fn silent_for_s(&self, now_ms: i64) -> f64 {
-        let since = self.last.map_or(self.since_ms, |last| last.at_ms);
-        (now_ms - since) as f64 / 1000.0
+    pub fn silence_s(&self, now_ms: i64) -> f64 {
+        (now_ms - self.last.map_or(self.since_ms, |last| last.at_ms)) as f64 / 1000.0
+    }
+
+    /// The same, but what was before it began to be followed does not count: after a restart it may speak first.
+    fn silence_here_s(&self, now_ms: i64) -> f64 {
+        (now_ms - self.last.map_or(self.since_ms, |last| last.at_ms.max(self.since_ms))) as f64 / 1000.0
     }
 
     /// Seconds until a limit may be met by the present slope: the earliest that the readings allow.

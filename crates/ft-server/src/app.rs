@@ -66,6 +66,8 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("GET", "/api/openapi.json") => get(openapi),
         ("GET", "/api/run") => get(api::run::run),
         ("GET", "/api/stream") => get(api::stream::stream),
+        ("GET", "/api/probes") => get(api::probes::probes),
+        ("GET", "/api/probes/cards") => get(api::probes::cards),
         ("GET", "/api/people") => get(api::people::list),
         ("GET", "/api/search/{machine}") => get(api::run::search),
         ("POST", "/api/events") => post(api::events::events),
@@ -218,7 +220,8 @@ async fn health(State(site): State<Arc<Site>>) -> Result<Response, Problem> {
 }
 
 async fn metrics(State(site): State<Arc<Site>>) -> Response {
-    let text = site.metrics.text(site.known().seq, site.sessions().count());
+    let mut text = site.metrics.text(site.known().seq, site.sessions().count());
+    text.push_str(&site.probes.metrics(crate::ids::now_ms()));
     ([(CONTENT_TYPE, "text/plain; version=0.0.4")], text).into_response()
 }
 

@@ -68,6 +68,8 @@ pub const ROUTES: &[Route] = &[
     get("/api/openapi.json", May::SignedIn),
     get("/api/run", May::SignedIn),
     get("/api/stream", May::SignedIn),
+    get("/api/probes", May::SignedIn),
+    get("/api/probes/cards", May::SignedIn),
     get("/api/people", May::Roles(&[Role::Lead, Role::Trainer, Role::Inspector])),
     get("/api/search/{machine}", May::SignedIn),
     post("/api/events", CREW),

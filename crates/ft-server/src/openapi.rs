@@ -58,6 +58,8 @@ pub struct EventShape {
         api::run::what_if,
         api::run::search,
         api::events::events,
+        api::probes::probes,
+        api::probes::cards,
         api::stream::stream,
         api::answer::answer,
         api::check::check,

@@ -4,10 +4,11 @@ use ft_machine::Statement;
 use ft_pages::{Language, ReadingTaken, ReadingWanted, ReadingsView};
 
 use crate::clock::clock;
-use crate::current::Current;
+use crate::site::Site;
 
 /// The page's view.
-pub fn view(current: &Current, language: Language) -> ReadingsView {
+pub fn view(site: &Site, language: Language) -> ReadingsView {
+    let current = &*site.current();
     let code = language.code();
     let mut wanted = Vec::new();
     for live in &current.run.machines {
@@ -39,7 +40,8 @@ pub fn view(current: &Current, language: Language) -> ReadingsView {
             seen: format!("{} {}", reading.by.as_deref().unwrap_or("–"), clock(reading.at_ms)),
         });
     }
-    ReadingsView { wanted, taken, charts: Vec::new() }
+    let probes = crate::probes::cards(site, language, crate::ids::now_ms());
+    ReadingsView { wanted, taken, charts: Vec::new(), probes }
 }
 
 /// Lowest and highest good value and the unit of a limit such as `100..200 mg/L` or `< 5 °C`.

@@ -1,6 +1,6 @@
 //! The running site: the record, what is kept in mind of it, the night, and everybody who listens.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard};
 
 use ft_app::Source;
@@ -17,6 +17,7 @@ use crate::current::Current;
 use crate::ids;
 use crate::known::Known;
 use crate::metrics::Metrics;
+use crate::probes::Probes;
 use crate::problem::Problem;
 use crate::sessions::Sessions;
 use crate::tls::Trust;
@@ -40,6 +41,8 @@ pub enum News {
     Stored(u64, Arc<str>),
     /// There is another plan: the message in each language.
     Plan(Arc<BTreeMap<&'static str, String>>),
+    /// What probes show now: the message.
+    Probes(Arc<str>),
     /// The server ends.
     End,
 }
@@ -54,6 +57,8 @@ pub struct Site {
     pub metrics: Metrics,
     /// The certificate, where it has one.
     pub trust: Option<Trust>,
+    /// The probes; none where the site has none.
+    pub probes: Probes,
     /// Who listens.
     pub news: broadcast::Sender<News>,
     /// The record's random name.
@@ -90,6 +95,8 @@ pub enum NoSite {
     Listen(std::io::Error),
     /// The certificate.
     Certificate(String),
+    /// The probes' file names what the kitchen does not have.
+    Probes(Vec<ft_diag::Problem>),
 }
 
 impl From<StoreError> for NoSite {
@@ -107,10 +114,13 @@ impl Site {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
         let mut known = Known::default();
+        let mapping = config.probes.as_ref().map(|probes| &probes.read.mapping);
+        let probes = mapping.map_or_else(Probes::default, |mapping| Probes::of(mapping, ids::now_ms()));
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
+                probes.resume(&stored.event);
             }
             if page.len() < PAGE {
                 break;
@@ -120,6 +130,12 @@ impl Site {
             Some(open) => taken_up(&store, &open.id, &config, &*read)?,
             None => planned(&config, &*read, &config.procedure, None)?,
         };
+        if let Some(probes) = &config.probes {
+            let problems = ft_probe::check_places(&probes.read, &places(&current));
+            if !problems.is_empty() {
+                return Err(NoSite::Probes(problems));
+            }
+        }
         let sessions = Sessions::read(&store, config.session_min, ids::now_ms())?;
         let device = if let Some(device) = store.get("server", "device")? {
             device
@@ -132,6 +148,7 @@ impl Site {
         Ok(Self {
             news: broadcast::channel(BEHIND).0,
             metrics: Metrics::default(),
+            probes,
             epoch: head.epoch,
             read,
             known: RwLock::new(known),
@@ -230,6 +247,20 @@ impl Site {
         Ok(id)
     }
 
+    /// Says several things at once as the server itself, each of its own moment and perhaps of a machine.
+    ///
+    /// # Errors
+    /// [`StoreError`]: none of them is stored.
+    pub fn tell(&self, facts: Vec<(i64, Option<String>, Fact)>) -> Result<(), StoreError> {
+        let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut events = Vec::new();
+        for (count, (at_ms, machine, fact)) in facts.into_iter().enumerate() {
+            let event = self.own_event(ids::now_ms(), fact, None, None);
+            events.push(Event { at_ms, machine, order: event.order + count as u64, ..event });
+        }
+        self.append(events).map(|_| ())
+    }
+
     /// Takes what is new in the record into mind, and tells everybody, in the record's order.
     fn read_on(&self) -> Result<(), StoreError> {
         let _reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
@@ -242,6 +273,9 @@ impl Site {
                 for stored in &page {
                     known.take(stored);
                 }
+            }
+            for stored in &page {
+                self.probes.apply(&stored.event);
             }
             let messages: Vec<News> =
                 page.iter().map(|stored| News::Stored(stored.seq, message(stored))).collect();
@@ -444,12 +478,40 @@ impl NoSite {
                 "Plan again with another seed, or report it with the machine file.",
             ),
             Self::File(error) => Problem::conflict("W0415", error, "Put the file back where it was."),
+            Self::Probes(problems) => {
+                let first = problems.into_iter().next();
+                let (wrong, remedy) =
+                    first.map_or_else(Default::default, |p| (p.message, p.remedy.unwrap_or_default()));
+                Problem::conflict("W0418", wrong, remedy)
+            }
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
             Self::Certificate(error) => {
                 Problem::conflict("W0417", error, "Look at the certificate's folder.")
             }
         }
     }
+}
+
+/// What a probe can stand at: the kitchen's places, its machines, and their vessels as the record names them.
+fn places(current: &Current) -> ft_probe::Places {
+    let run = &current.run;
+    let mut places = ft_probe::Places {
+        places: run.kitchen.places.iter().map(|place| place.name.clone()).collect(),
+        machines: run.kitchen.machines.iter().map(|one| (one.named.name.clone(), BTreeSet::new())).collect(),
+    };
+    for live in &run.machines {
+        let Some(machine) = live.ready.file.machine.as_ref() else { continue };
+        let vessels = places.machines.entry(live.ready.name.clone()).or_default();
+        for vessel in machine.vessels.iter().filter(|vessel| !vessel.kit) {
+            if vessel.named.per_side {
+                let sides = machine.sides.iter().map(|side| format!("{} ({})", vessel.named.name, side.name));
+                vessels.extend(sides);
+            } else {
+                vessels.insert(vessel.named.name.clone());
+            }
+        }
+    }
+    places
 }
 
 /// What is kept of an open night beside the record, to go on with it after a restart.

@@ -185,7 +185,12 @@ fn person<'k>(site: &Site, known: &'k Known, who: &Who, event: &Event) -> Result
 fn rights(roles: &[Role], fact: &Fact) -> Result<(), Why> {
     let crew: &[Role] = &[Role::Closer, Role::Opener, Role::Lead, Role::Trainer];
     let wanted: &[Role] = match fact {
-        Fact::RunOpened { .. } | Fact::PersonAdded { .. } | Fact::RolesChanged { .. } => {
+        Fact::RunOpened { .. }
+        | Fact::PersonAdded { .. }
+        | Fact::RolesChanged { .. }
+        | Fact::ProbeWatched { .. }
+        | Fact::AlarmRaised { .. }
+        | Fact::AlarmEnded { .. } => {
             return Err(("W0441", "The server says this itself, when it is asked to.".into()));
         }
         Fact::Signed { r#as: SignedAs::Lead }
@@ -211,6 +216,7 @@ fn rights(roles: &[Role], fact: &Fact) -> Result<(), Why> {
         | Fact::PartInspected { .. }
         | Fact::PartReplaced { .. }
         | Fact::Reading { .. }
+        | Fact::AlarmAcknowledged { .. }
         | Fact::Note { .. }
         | Fact::Photo { .. }
         | Fact::FaultOpened { .. }

@@ -4,6 +4,7 @@ pub mod answer;
 pub mod check;
 pub mod events;
 pub mod people;
+pub mod probes;
 pub mod run;
 pub mod sign_in;
 pub mod stream;

@@ -110,6 +110,7 @@ impl Listener {
                     Ok(News::Plan(plans)) => {
                         return plans.get(self.language).map(|plan| frame("plan", plan));
                     }
+                    Ok(News::Probes(message)) => return Some(frame("probes", &message)),
                     Ok(News::End) | Err(RecvError::Closed) => return None,
                 },
                 _ = self.beat.tick() => return Some(Bytes::from_static(b"event: beat\ndata: {}\n\n")),
