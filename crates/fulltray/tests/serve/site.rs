@@ -43,6 +43,11 @@ pub struct Site {
 impl Site {
     /// Starts one on the record in a folder.
     pub fn start(folder: &Path) -> Self {
+        Self::start_with(folder, &[])
+    }
+
+    /// Starts one on the record in a folder, with more arguments.
+    pub fn start_with(folder: &Path, more: &[&str]) -> Self {
         std::fs::write(folder.join("test.kitchen.kdl"), KITCHEN).expect("the folder can be written");
         let slicer = include_str!("../../../../demo/slicer.machine.kdl");
         std::fs::write(folder.join("slicer.machine.kdl"), slicer).expect("likewise");
@@ -51,6 +56,7 @@ impl Site {
             .arg("--store")
             .arg(folder.join("record.db"))
             .arg(folder.join("test.kitchen.kdl"))
+            .args(more)
             .env("FULLTRAY_METRICS_TOKEN", "a-token")
             .stdout(Stdio::piped())
             .spawn()
