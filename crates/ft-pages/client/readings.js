@@ -1,6 +1,7 @@
 // Readings on a number pad: large keys, the unit and the limit in sight, and at once whether it is good.
 
 import { dialog, h } from "./dom.js";
+import { checks } from "./product.js";
 import { follow } from "./probes.js";
 import { Run } from "./run.js";
 import { status } from "./shell.js";
@@ -9,6 +10,7 @@ import { clock, language, say } from "./words.js";
 const run = await Run.open();
 status(run);
 follow(run);
+checks(run);
 for (const button of document.querySelectorAll("#wanted button")) {
   button.addEventListener("click", () => pad(/** @type {HTMLElement} */ (button).dataset));
 }

@@ -3,6 +3,7 @@
 use maud::{PreEscaped, html};
 
 use crate::probes::{ProbesView, section};
+use crate::product::{ProductView, section as product};
 use crate::shell::{Shell, document};
 
 /// Something that should be measured.
@@ -50,6 +51,8 @@ pub struct ReadingsView {
     pub charts: Vec<(String, String)>,
     /// Probes; `None` where the site has none.
     pub probes: Option<ProbesView>,
+    /// Checks of what is served, one for each machine that serves product.
+    pub product: Vec<ProductView>,
 }
 
 /// The page of readings.
@@ -75,6 +78,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
                 }
             }
         }
+        @for machine in &view.product { (product(shell.language, machine)) }
         section {
             h2 { (shell.say("readings.taken")) }
             ul #taken .taken {

@@ -9,6 +9,7 @@ mod freezing;
 mod heat;
 mod mistakes;
 mod overrun;
+mod slips;
 mod sucrose;
 mod view;
 
@@ -20,6 +21,7 @@ pub use freezing::{Composition, freezing_point_c, salt_depression_c, salt_depres
 pub use heat::{HeatStep, heat_btu, pull_down_min};
 pub use mistakes::{Mistake, explain_reported};
 pub use overrun::{CupCheck, cup_check, gross_for_overrun, overrun_by_volume, overrun_by_weight};
+pub use slips::{Slip, explain_reading};
 pub use sucrose::{MOST_SUCROSE_PERCENT, sucrose_depression_c, sucrose_percent_at};
 pub use view::{FreezingView, ProductView, SyrupView};
 

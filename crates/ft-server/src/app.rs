@@ -76,6 +76,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/plan/what-if") => post(api::run::what_if),
         ("POST", "/api/answer") => post(api::answer::answer),
         ("POST", "/api/check") => post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE)),
+        ("POST", "/api/product") => post(api::product::check),
         ("POST", "/api/people") => post(api::people::add),
         ("POST", "/api/people/{name}/pin") => post(api::people::reset_pin),
         ("POST", "/api/people/{name}/roles") => post(api::people::set_roles),

@@ -78,6 +78,7 @@ pub const ROUTES: &[Route] = &[
     post("/api/plan/what-if", May::SignedIn),
     post("/api/answer", May::SignedIn),
     post("/api/check", WRITERS),
+    post("/api/product", CREW),
     post("/api/people", LEADS),
     post("/api/people/{name}/pin", LEADS),
     post("/api/people/{name}/roles", LEADS),

@@ -20,6 +20,7 @@ mod pages;
 mod pin;
 mod probes;
 mod problem;
+mod product;
 mod readings;
 mod sentence;
 mod sessions;

@@ -60,6 +60,7 @@ pub struct EventShape {
         api::events::events,
         api::probes::probes,
         api::probes::cards,
+        api::product::check,
         api::stream::stream,
         api::answer::answer,
         api::check::check,

@@ -414,7 +414,7 @@ pub async fn readings(
 ) -> Response {
     page(site, who, query, |site, who, _, language| {
         let shell = shell(site, who, language, Page::Readings, None);
-        Ok(ft_pages::readings(&shell, &crate::readings::view(site, language)))
+        Ok(ft_pages::readings(&shell, &crate::readings::view(site, language)?))
     })
     .await
 }

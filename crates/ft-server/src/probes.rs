@@ -21,6 +21,7 @@ use crate::site::Site;
 
 pub use state::{InRecord, Link, Probes};
 pub use told::{cards, json};
+pub use words::value;
 
 /// What the site is told of its probes.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,10 +4,12 @@ use ft_machine::Statement;
 use ft_pages::{Language, ReadingTaken, ReadingWanted, ReadingsView};
 
 use crate::clock::clock;
+use crate::problem::Problem;
 use crate::site::Site;
 
 /// The page's view.
-pub fn view(site: &Site, language: Language) -> ReadingsView {
+pub fn view(site: &Site, language: Language) -> Result<ReadingsView, Problem> {
+    let desk = site.desk()?;
     let current = &*site.current();
     let code = language.code();
     let mut wanted = Vec::new();
@@ -41,11 +43,12 @@ pub fn view(site: &Site, language: Language) -> ReadingsView {
         });
     }
     let probes = crate::probes::cards(site, language, crate::ids::now_ms());
-    ReadingsView { wanted, taken, charts: Vec::new(), probes }
+    let product = crate::product::views(current, &desk.readings, language);
+    Ok(ReadingsView { wanted, taken, charts: Vec::new(), probes, product })
 }
 
 /// Lowest and highest good value and the unit of a limit such as `100..200 mg/L` or `< 5 °C`.
-fn limits(within: &str) -> (Option<f64>, Option<f64>, String) {
+pub fn limits(within: &str) -> (Option<f64>, Option<f64>, String) {
     let text = within.trim();
     let split = |text: &str| {
         let end = text.find(|c: char| !(c.is_ascii_digit() || ".,-".contains(c))).unwrap_or(text.len());

@@ -5,6 +5,7 @@ pub mod check;
 pub mod events;
 pub mod people;
 pub mod probes;
+pub mod product;
 pub mod run;
 pub mod sign_in;
 pub mod stream;

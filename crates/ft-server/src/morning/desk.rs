@@ -37,6 +37,8 @@ pub struct Desk {
     pub erased: BTreeMap<String, i64>,
     /// Places that lots were put.
     pub places: Vec<String>,
+    /// Readings that somebody took.
+    pub readings: crate::product::Readings,
     /// Expectations, by machine, files, and runs.
     expected: BTreeMap<String, (String, Expected)>,
 }
@@ -61,6 +63,7 @@ impl Desk {
 
     fn take(&mut self, event: &Event) {
         self.morning.apply(event);
+        self.readings.take(event);
         if let Some(machine) = &event.machine {
             self.seen.entry(machine.clone()).or_default().apply(event);
         }

@@ -1,0 +1,271 @@
+//! Product checks: which there are, what the last nights say, and the verdict on a new one.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use ft_chart::trend::{Trend, trend};
+use ft_machine::{Liquid, Statement};
+use ft_pages::{Language, ProductLine, ProductView};
+use ft_product::{Mistake, cup_check, explain_reading, explain_reported};
+use ft_readings::individuals;
+use ft_record::{Event, Fact, ReadingSource};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::clock::{clock, day};
+use crate::current::Current;
+use crate::probes::value;
+use crate::problem::Problem;
+use crate::readings::limits;
+
+/// So many of the last readings of a name are remembered.
+const REMEMBERED: usize = 60;
+/// So many before the last eight set the limits of the chart: with fewer it says nothing. Source: none, our choice.
+const BASELINE: usize = 10;
+
+/// A reading that somebody took.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    at_ms: i64,
+    by: Option<String>,
+    value: f64,
+    unit: String,
+    within: Option<String>,
+    good: Option<bool>,
+}
+
+/// Readings by hand, by machine and name, in the record's order.
+#[derive(Debug, Default)]
+pub struct Readings(BTreeMap<(String, String), VecDeque<Taken>>);
+
+impl Readings {
+    /// Takes the next event of the record.
+    pub fn take(&mut self, event: &Event) {
+        let (Some(machine), Fact::Reading { of, value, unit, within, good, source: ReadingSource::Hand }) =
+            (&event.machine, &event.fact)
+        else {
+            return;
+        };
+        let row = self.0.entry((machine.clone(), of.clone())).or_default();
+        row.push_back(Taken {
+            at_ms: event.at_ms,
+            by: event.person.clone(),
+            value: *value,
+            unit: unit.clone(),
+            within: within.clone(),
+            good: *good,
+        });
+        if row.len() > REMEMBERED {
+            row.pop_front();
+        }
+    }
+}
+
+/// The checks of each machine that serves product: what its opening measures, overrun, and Brix.
+pub fn views(current: &Current, readings: &Readings, language: Language) -> Vec<ProductView> {
+    let mut views = Vec::new();
+    for live in &current.run.machines {
+        let file = &live.ready.file;
+        let serves = file.machine.as_ref().is_some_and(|machine| {
+            machine.vessels.iter().any(|vessel| matches!(vessel.holds, Some((Liquid::Product(_), _))))
+        });
+        if !serves {
+            continue;
+        }
+        let mut lines = Vec::new();
+        let opening = file.procedures.iter().filter(|procedure| procedure.named.name == "opening");
+        for statement in opening.flat_map(|opening| &opening.steps).flat_map(|step| &step.statements) {
+            let Statement::Measure { what, within, .. } = statement else { continue };
+            let name = ft_app::tonight::pick(what, "en").unwrap_or_default();
+            let label = ft_app::tonight::pick(what, language.code()).unwrap_or(name);
+            let (low, high, unit) = limits(within);
+            // The strength of a sanitiser is no word on the product.
+            if matches!(unit.as_str(), "mg/L" | "ppm" | "g/L") {
+                continue;
+            }
+            let line = Line { of: name, label, unit: &unit, within: Some(within.clone()), low, high };
+            lines.push(line.with(readings, &live.ready.name, language));
+        }
+        for (of, unit) in [("Overrun", "%"), ("Brix", "°Bx")] {
+            if lines.iter().any(|line: &ProductLine| line.of == of) {
+                continue;
+            }
+            // The site's own band: as it was said the last time.
+            let row = readings.0.get(&(live.ready.name.clone(), of.to_owned()));
+            let within = row.and_then(|row| row.back()).and_then(|last| last.within.clone());
+            let (low, high, _) = within.as_deref().map(limits).unwrap_or_default();
+            let line = Line { of, label: of, unit, within, low, high };
+            let line = line.with(readings, &live.ready.name, language);
+            lines.push(ProductLine { asks_band: true, is_cup: of == "Overrun", ..line });
+        }
+        views.push(ProductView {
+            machine: live.ready.name.clone(),
+            label: live.label(language.code()).to_owned(),
+            lines,
+        });
+    }
+    views
+}
+
+struct Line<'l> {
+    of: &'l str,
+    label: &'l str,
+    unit: &'l str,
+    within: Option<String>,
+    low: Option<f64>,
+    high: Option<f64>,
+}
+
+impl Line<'_> {
+    /// With what was read before.
+    fn with(self, readings: &Readings, machine: &str, language: Language) -> ProductLine {
+        let empty = VecDeque::new();
+        let row = readings.0.get(&(machine.to_owned(), self.of.to_owned())).unwrap_or(&empty);
+        let same: Vec<&Taken> = row.iter().filter(|taken| taken.unit == self.unit).collect();
+        let values: Vec<f64> = same.iter().map(|taken| taken.value).collect();
+        let last = same.last().map(|last| {
+            let by = last.by.as_deref().unwrap_or("–");
+            format!(
+                "{}, {} {}, {by}",
+                value(last.value, self.unit, language),
+                day(last.at_ms),
+                clock(last.at_ms)
+            )
+        });
+        let picture = (values.len() > 1).then(|| {
+            let (title, ends) = match language {
+                Language::English => {
+                    (format!("{}: the last {}", self.label, values.len()), ("first", "last"))
+                }
+                Language::Spanish => {
+                    (format!("{}: las últimas {}", self.label, values.len()), ("primera", "última"))
+                }
+            };
+            trend(&Trend {
+                title,
+                unit: self.unit.to_owned(),
+                points: values.iter().enumerate().map(|(n, value)| (n as f64, Some(*value))).collect(),
+                from: 0.0,
+                to: values.len() as f64 - 1.0,
+                ends: (ends.0.to_owned(), ends.1.to_owned()),
+                limits: [self.low, self.high].into_iter().flatten().collect(),
+                gap: String::new(),
+            })
+        });
+        ProductLine {
+            of: self.of.to_owned(),
+            label: self.label.to_owned(),
+            unit: self.unit.to_owned(),
+            within: self.within,
+            low: self.low,
+            high: self.high,
+            is_cup: false,
+            asks_band: false,
+            last,
+            is_good: same.last().and_then(|last| last.good),
+            drift: drift(&values, language),
+            trend: picture,
+        }
+    }
+}
+
+/// A sentence where the last reading breaks a rule of the control chart that the readings before the last eight set.
+fn drift(values: &[f64], language: Language) -> Option<String> {
+    let before = values.len().checked_sub(8).filter(|before| *before >= BASELINE)?;
+    let limits = individuals::limits(&values[..before]).ok()?;
+    let last = &values[before..];
+    let signals = individuals::signals(last, limits.centre, limits.sigma);
+    signals.last().filter(|(number, _)| *number == last.len())?;
+    Some(match language {
+        Language::English => "It is not as it used to be: the last readings break a rule of the control chart. Look at seals and air orifices before the limit is met.".to_owned(),
+        Language::Spanish => "No está como antes: las últimas lecturas rompen una regla del gráfico de control. Mire juntas y orificios de aire antes de que se alcance el límite.".to_owned(),
+    })
+}
+
+/// A reading of the product, or the weights of a cup, and the band that it has to be in.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    unit: String,
+    least: Option<f64>,
+    most: Option<f64>,
+    value: Option<f64>,
+    cup: Option<Cup>,
+}
+
+/// Weights of one cup, grams.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cup {
+    /// Cup with product.
+    gross: Option<f64>,
+    /// The same cup of mix, net.
+    mix: Option<f64>,
+    /// The empty cup.
+    tare: Option<f64>,
+    /// The overrun that somebody worked out, per cent.
+    reported: Option<f64>,
+}
+
+/// The verdict.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Verdict {
+    /// The value, in the unit that was asked for.
+    value: f64,
+    /// Whether it is within the band; none without a band.
+    good: Option<bool>,
+    /// In words.
+    sentence: String,
+    /// The usual mistake that explains the figure.
+    mistake: Option<String>,
+}
+
+/// Judges a check.
+///
+/// # Errors
+/// [`Problem`]: a number is missing or cannot be.
+pub fn judge(asked: &Asked, language: Language) -> Result<Verdict, Problem> {
+    let is_es = language == Language::Spanish;
+    let missing = || {
+        Problem::bad(
+            "W0490",
+            "A number is missing or is none.",
+            "Fill in each field with a number; the last one may stay empty.",
+        )
+    };
+    let bad = |bad: ft_product::BadProduct| {
+        Problem::bad("W0491", format!("This cannot be: {}.", bad.message), format!("{}.", bad.remedy))
+    };
+    let (value, mistake) = match asked.cup {
+        Some(Cup { gross: Some(gross), mix: Some(mix), tare: Some(tare), reported }) => {
+            let band = (asked.least.ok_or_else(missing)?, asked.most.ok_or_else(missing)?);
+            let check = cup_check(gross, mix, tare, band).map_err(bad)?;
+            let explain = |reported| explain_reported(mix, gross - tare, Some(tare), reported);
+            let mistake = reported.map(explain).transpose().map_err(bad)?.flatten();
+            let says = |mistake: Mistake| if is_es { mistake.says_es() } else { mistake.says() };
+            // One decimal is what a kitchen scale can tell.
+            ((check.overrun_percent * 10.0).round() / 10.0, mistake.map(says))
+        }
+        Some(_) => return Err(missing()),
+        None => {
+            let value = asked.value.filter(|value| value.is_finite()).ok_or_else(missing)?;
+            let slip = explain_reading(value, asked.least, asked.most, &asked.unit);
+            (value, slip.map(|slip| if is_es { slip.says().1 } else { slip.says().0 }))
+        }
+    };
+    let has_band = asked.least.is_some() || asked.most.is_some();
+    let is_within =
+        asked.least.is_none_or(|least| least <= value) && asked.most.is_none_or(|most| value <= most);
+    let good = has_band.then_some(is_within);
+    let shown = self::value(value, &asked.unit, language);
+    let sentence = match (good, is_es) {
+        (Some(true), false) => format!("{shown}: within."),
+        (Some(true), true) => format!("{shown}: dentro."),
+        (Some(false), false) => {
+            format!("{shown}: outside. Do not serve it as it is: measure again and put it right.")
+        }
+        (Some(false), true) => format!("{shown}: fuera. No lo sirva así: mida otra vez y corríjalo."),
+        (None, _) => shown,
+    };
+    let usual = if is_es { "Error habitual" } else { "Usual mistake" };
+    Ok(Verdict { value, good, sentence, mistake: mistake.map(|mistake| format!("{usual}: {mistake}.")) })
+}
