@@ -16,6 +16,9 @@ use crate::{Choice, Source, Trouble};
 /// Hands are never what keeps an event of the record from having happened: as many people as a form may have.
 const PEOPLE: u32 = 6;
 
+/// One person practises, with a second pair of hands where a step asks for it.
+const PRACTISED_BY: u32 = 2;
+
 /// A run's machine as it was read: the file, the hash of its text, and what was fitted and loaded.
 #[derive(Debug, Clone, Copy)]
 pub struct Made<'a> {
@@ -298,41 +301,60 @@ fn vessels(machine: &str, file: &File, model: &Machine, variant: &Variant) -> Ve
     vessels
 }
 
-/// The form on which a procedure is practised: with the card's loads, and the proved loosest order as what each event
-/// waits for. Gives the procedure's name with it.
+/// What is practised.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// The procedure's name.
+    pub procedure: String,
+    /// Its form with the proved loosest order as what each event waits for.
+    pub form: ft_form::Form,
+    /// The same without it: what hands and the machine itself allow.
+    pub free: ft_form::Form,
+}
+
+/// The forms on which a procedure is practised, with the card's loads.
 ///
 /// # Errors
 /// [`Trouble`]: problems of the text, or a card that is not safe.
-pub fn practice_form(
-    source: &Source,
-    procedure: Option<&str>,
-    fitted: &[String],
-) -> Result<(String, ft_form::Form), Trouble> {
+pub fn practice_form(source: &Source, procedure: Option<&str>, fitted: &[String]) -> Result<Course, Trouble> {
     let choice = Choice {
         procedure: procedure.map(str::to_owned),
         fitted: Some(fitted.to_vec()),
         due: Some(false),
-        people: 2,
+        people: PRACTISED_BY,
     };
     let forms = crate::prepare(source, &choice)?;
     let wrong = || Trouble::Choice("there is nothing to practise".into(), "name a procedure".into());
     let prepared = forms.prepared.first().ok_or_else(wrong)?;
-    let mut form = prepared.form.clone();
-    let mut name = form.name.clone();
-    if let (Some(file), Some(lowered)) = (&forms.file, &prepared.lowered) {
-        let index = match procedure {
-            Some(asked) => file.procedures.iter().position(|of| of.named.name == asked).ok_or_else(wrong)?,
-            None => 0,
-        };
-        name.clone_from(&file.procedures[index].named.name);
-        let groups: Vec<Group> = lowered.loads.iter().map(|load| load.parts.clone()).collect();
-        form = ft_compile::compile_freely(file, index, &prepared.variant, choice.people, &groups)
-            .map_err(Trouble::Problems)?
-            .form;
-    }
-    let order = ft_prove::order(&form, &ft_prove::Limits::default()).map_err(|none| match none {
+    let Some(file) = &forms.file else {
+        return ordered(prepared.form.name.clone(), prepared.form.clone());
+    };
+    let index = match procedure {
+        Some(asked) => file.procedures.iter().position(|of| of.named.name == asked).ok_or_else(wrong)?,
+        None => 0,
+    };
+    course(file, index, &prepared.variant)
+}
+
+/// As [`practice_form`], of a procedure of a file that was read. The card's own order is not what hands are bound to:
+/// without it the trainee can do what is wrong.
+///
+/// # Errors
+/// [`Trouble`]: problems of the file, or a card that is not safe.
+///
+/// # Panics
+/// If `index` is not one of the file's procedures.
+pub fn course(file: &File, index: usize, variant: &Variant) -> Result<Course, Trouble> {
+    let carded = ft_compile::compile(file, index, variant, PRACTISED_BY).map_err(Trouble::Problems)?;
+    let groups: Vec<Group> = carded.loads.iter().map(|load| load.parts.clone()).collect();
+    let freely = ft_compile::compile_freely(file, index, variant, PRACTISED_BY, &groups);
+    ordered(file.procedures[index].named.name.clone(), freely.map_err(Trouble::Problems)?.form)
+}
+
+fn ordered(procedure: String, free: ft_form::Form) -> Result<Course, Trouble> {
+    let order = ft_prove::order(&free, &ft_prove::Limits::default()).map_err(|none| match none {
         ft_prove::NoOrder::Unsafe { missing } => Trouble::Form(missing),
         ft_prove::NoOrder::TooLarge => Trouble::Form(vec!["it could not be proved within the limits".into()]),
     })?;
-    Ok((name, ft_prove::with_order(&form, &order)))
+    Ok(Course { procedure, form: ft_prove::with_order(&free, &order), free })
 }

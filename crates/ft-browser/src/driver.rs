@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-/// How long the page may take until something is there.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// How long the page may take until something is there: on a busy machine with few cores, long.
+const PATIENCE: Duration = Duration::from_secs(60);
 /// The key under which `WebDriver` names an element.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
@@ -226,6 +226,10 @@ impl Session {
     }
 
     fn once(&self, selector: &str) -> Result<Value, String> {
+        // Nobody's finger is faster than a page that is still loading.
+        if self.try_eval("return document.readyState")? != json!("complete") {
+            return Err("the page is still loading".to_owned());
+        }
         let found = self.ask("element", &json!({ "using": "css selector", "value": selector }))?;
         let id = found[ELEMENT].as_str().unwrap_or_default();
         self.ask(&format!("element/{id}/click"), &json!({}))

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::{Session, root};
+use crate::{Caller, Session, root};
 
 /// The PIN of everybody in these tests.
 const PIN: &str = "271828";
@@ -43,7 +43,7 @@ pub struct Site {
     folder: PathBuf,
     port: u16,
     running: Mutex<Option<Running>>,
-    cookie: Mutex<String>,
+    lead: Mutex<Option<Caller>>,
 }
 
 #[derive(Debug)]
@@ -55,22 +55,24 @@ struct Running {
 impl Site {
     /// Starts the program on a new folder with a kitchen of one shake freezer.
     pub fn start(program: &str) -> Self {
+        let shake = std::fs::read_to_string(root().join("demo/shake.machine.kdl")).expect("a demo file");
+        Self::start_with(program, KITCHEN, &[("shake.machine.kdl", &shake)])
+    }
+
+    /// Starts the program on a new folder with a kitchen file and machine files, by their names.
+    pub fn start_with(program: &str, kitchen: &str, machines: &[(&str, &str)]) -> Self {
         let port = std::net::TcpListener::bind(("127.0.0.1", 0))
             .and_then(|listener| listener.local_addr())
             .expect("a free port")
             .port();
         let folder = std::env::temp_dir().join(format!("fulltray-site-{}-{port}", std::process::id()));
         std::fs::create_dir_all(&folder).expect("a folder for the site");
-        std::fs::write(folder.join("pier.kitchen.kdl"), KITCHEN).expect("a kitchen");
-        std::fs::copy(root().join("demo/shake.machine.kdl"), folder.join("shake.machine.kdl"))
-            .expect("a machine");
-        let site = Self {
-            program: program.into(),
-            folder,
-            port,
-            running: Mutex::new(None),
-            cookie: Mutex::new(String::new()),
-        };
+        std::fs::write(folder.join("pier.kitchen.kdl"), kitchen).expect("a kitchen");
+        for (name, text) in machines {
+            std::fs::write(folder.join(name), text).expect("a machine");
+        }
+        let site =
+            Self { program: program.into(), folder, port, running: Mutex::new(None), lead: Mutex::new(None) };
         site.start_again();
         site
     }
@@ -84,6 +86,8 @@ impl Site {
             .arg("--store")
             .arg(self.folder.join("record.db"))
             .current_dir(&self.folder)
+            // Times on pages are those of the server's zone: the same one wherever the tests run.
+            .env("TZ", "UTC")
             .stdout(Stdio::piped())
             .stderr(Stdio::inherit())
             .spawn()
@@ -114,7 +118,7 @@ impl Site {
         }
     }
 
-    /// Where it is.
+    /// Where it can be asked.
     pub fn address(&self) -> String {
         format!("http://127.0.0.1:{}", self.port)
     }
@@ -128,12 +132,28 @@ impl Site {
         ureq::get(format!("{}/health", self.address())).call().is_ok()
     }
 
+    /// Where its files and its record are.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The code of the first start, from the terminal.
+    fn code(&self) -> String {
+        let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
+        running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
+    }
+
+    /// Sets up the lead without a browser.
+    pub fn set_up_alone(&self, name: &str) {
+        let asked = json!({ "code": self.code(), "name": name, "pin": PIN, "language": "en" });
+        Caller::nobody(&self.address()).post("/api/set-up", &asked);
+        let lead = self.caller(name);
+        *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
+    }
+
     /// Sets up the lead at a tablet, with the code from the terminal.
     pub fn set_up(&self, tablet: &Session, name: &str) {
-        let code = {
-            let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
-            running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
-        };
+        let code = self.code();
         tablet.go(&self.address());
         tablet.until("the page of the first start", "return document.getElementById('set-up')");
         tablet.type_into("input[name=code]", &code);
@@ -141,52 +161,47 @@ impl Site {
         tablet.type_into("input[name=pin]", PIN);
         tablet.touch("#set-up button[type=submit]");
         tablet.until("tonight", "return location.pathname === '/'");
-        let agent = agent();
-        let response = agent
-            .post(format!("{}/api/sign-in", self.address()))
-            .header("x-fulltray", "1")
-            .send_json(json!({ "name": name, "pin": PIN }))
-            .expect("the lead can sign in");
-        let cookies: Vec<&str> = response
-            .headers()
-            .get_all("set-cookie")
-            .iter()
-            .filter_map(|cookie| cookie.to_str().ok()?.split(';').next())
-            .collect();
-        *self.cookie.lock().unwrap_or_else(PoisonError::into_inner) = cookies.join("; ");
+        let lead = self.caller(name);
+        *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
     }
 
-    fn cookie(&self) -> String {
-        self.cookie.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    /// Somebody who works here, signed in without a browser.
+    pub fn caller(&self, name: &str) -> Caller {
+        Caller::sign_in(&self.address(), name, PIN)
+    }
+
+    /// The lead.
+    pub fn lead(&self) -> Caller {
+        let lead = self.lead.lock().unwrap_or_else(PoisonError::into_inner);
+        lead.clone().expect("a lead was set up")
     }
 
     /// Adds somebody, as the lead.
     pub fn add(&self, name: &str, roles: &[&str]) {
-        agent()
-            .post(format!("{}/api/people", self.address()))
-            .header("x-fulltray", "1")
-            .header("cookie", self.cookie())
-            .send_json(json!({ "name": name, "roles": roles, "language": "en", "pin": PIN }))
-            .expect("somebody is added");
+        self.lead()
+            .post("/api/people", &json!({ "name": name, "roles": roles, "language": "en", "pin": PIN }));
     }
 
     /// The events of the run, as the lead reads them.
     pub fn events(&self) -> Vec<Value> {
-        let mut response = agent()
-            .get(format!("{}/api/run", self.address()))
-            .header("cookie", self.cookie())
-            .call()
-            .expect("the run can be read");
-        let mut answer: Value = response.body_mut().with_config().limit(64 << 20).read_json().expect("JSON");
-        match answer["events"].take() {
+        match self.lead().get("/api/run")["events"].take() {
             Value::Array(events) => events.into_iter().map(|mut one| one["event"].take()).collect(),
             _ => Vec::new(),
         }
     }
-}
 
-fn agent() -> ureq::Agent {
-    ureq::Agent::config_builder().timeout_global(Some(Duration::from_secs(30))).build().into()
+    /// Every event of the record, read as an inspector reads it.
+    pub fn record(&self) -> Vec<Value> {
+        let lead = self.lead();
+        let link = lead.post("/api/inspect", &json!({ "days": 1 }));
+        let lines = lead.text(&format!("{}/record.jsonl", link["path"].as_str().expect("a path")));
+        let event = |line: &str| {
+            let link: Value = serde_json::from_str(line).expect("a line is JSON");
+            let text: Value = serde_json::from_str(link["text"].as_str().expect("a text")).expect("JSON");
+            text.get("event").cloned().unwrap_or(text)
+        };
+        lines.lines().map(event).collect()
+    }
 }
 
 /// The lines that the program says, as they come.

@@ -109,7 +109,8 @@ const SIDE: Property = may(
 );
 
 const STEP_LIKE: &[&str] = &["step", "finds"];
-const ITEMS: &[&str] = &[
+/// What has a name that people read.
+const LABELLED: &[&str] = &[
     "machine",
     "side",
     "option",
@@ -135,6 +136,7 @@ const ITEMS: &[&str] = &[
     "person",
     "skill",
     "kit",
+    "measure",
     KITCHEN_MACHINE,
     KITCHEN_SINK,
 ];
@@ -216,7 +218,7 @@ pub const WORDS: &[Word] = &[
     },
     Word {
         name: "label",
-        inside: ITEMS,
+        inside: LABELLED,
         arguments: &[Takes::LanguageText],
         repeats: false,
         flags: &[],
@@ -737,12 +739,12 @@ pub const WORDS: &[Word] = &[
     },
     Word {
         name: "because",
-        inside: &["after"],
+        inside: &["after", "discard"],
         arguments: &[Takes::LanguageText],
         repeats: false,
         flags: &[],
         properties: &[],
-        means: "The reason for an asked order.",
+        means: "The reason for an asked order, or for throwing something away.",
         example: "because es \"Así lo quiere la casa.\"",
     },
     Word {
@@ -978,9 +980,19 @@ pub const WORDS: &[Word] = &[
         arguments: &[Takes::Name("kit")],
         repeats: false,
         flags: &[],
-        properties: &[must("at", Takes::Text, "where")],
+        properties: &[must("at", Takes::Text, "where; in further languages as child nodes")],
         means: "Kit that was taken is hung or set down somewhere.",
         example: "hang \"bucket\" at=\"draw valve\"",
+    },
+    Word {
+        name: "at",
+        inside: &["hang"],
+        arguments: &[Takes::LanguageText],
+        repeats: false,
+        flags: &[],
+        properties: &[],
+        means: "Where kit is hung, in a further language.",
+        example: "at es \"válvula de salida\"",
     },
     Word {
         name: "lift",
@@ -1055,9 +1067,19 @@ pub const WORDS: &[Word] = &[
         arguments: &[Takes::Name("part")],
         repeats: false,
         flags: &[],
-        properties: &[may("for", Takes::Text, "what to look for"), SIDE],
+        properties: &[may("for", Takes::Text, "what to look for; in further languages as child nodes"), SIDE],
         means: "A look at a part.",
         example: "inspect \"door\" for=\"cracks\"",
+    },
+    Word {
+        name: "for",
+        inside: &["inspect"],
+        arguments: &[Takes::LanguageText],
+        repeats: false,
+        flags: &[],
+        properties: &[],
+        means: "What to look for, in a further language.",
+        example: "for es \"grietas\"",
     },
     Word {
         name: "lubricate",
@@ -1145,9 +1167,22 @@ pub const WORDS: &[Word] = &[
         arguments: &[Takes::Name("vessel")],
         repeats: false,
         flags: &[("label-lot", "a lot label goes on it")],
-        properties: &[must("in", Takes::Text, "the can or place where it is kept"), SIDE],
+        properties: &[
+            must("in", Takes::Text, "the can or place where it is kept; in further languages as child nodes"),
+            SIDE,
+        ],
         means: "Product is kept as a lot; the vessel is then empty.",
         example: "store \"bucket\" in=\"rerun can\" label-lot",
+    },
+    Word {
+        name: "in",
+        inside: &["store"],
+        arguments: &[Takes::LanguageText],
+        repeats: false,
+        flags: &[],
+        properties: &[],
+        means: "The can or place where a lot is kept, in a further language.",
+        example: "in es \"bote de reproceso\"",
     },
     Word {
         name: "discard",
@@ -1155,7 +1190,7 @@ pub const WORDS: &[Word] = &[
         arguments: &[Takes::Name("vessel")],
         repeats: false,
         flags: &[],
-        properties: &[may("because", Takes::Text, "why"), SIDE],
+        properties: &[may("because", Takes::Text, "why; in further languages as child nodes"), SIDE],
         means: "What is in a vessel is thrown away.",
         example: "discard \"bucket\" because=\"Carry-over ends here.\"",
     },

@@ -41,6 +41,8 @@ struct WireForm {
     events: Vec<WireEvent>,
     hazards: Vec<WireHazard>,
     goal: Vec<Pair>,
+    #[serde(rename = "x-values", default, skip_serializing_if = "BTreeMap::is_empty")]
+    value_words: BTreeMap<String, Words>,
     #[serde(flatten)]
     rest: Rest,
 }
@@ -190,6 +192,7 @@ fn unwire(wire: WireForm) -> Form {
         events: wire.events.into_iter().map(unwire_event).collect(),
         hazards: wire.hazards.into_iter().map(unwire_hazard).collect(),
         goal: cond(wire.goal),
+        value_words: wire.value_words,
     }
 }
 
@@ -262,6 +265,7 @@ fn wire(form: &Form) -> WireForm {
         events: form.events.iter().map(wire_event).collect(),
         hazards: form.hazards.iter().map(wire_hazard).collect(),
         goal: pairs(&form.goal),
+        value_words: form.value_words.clone(),
         rest: Rest::new(),
     }
 }

@@ -29,6 +29,9 @@ pub struct Form {
     pub hazards: Vec<Hazard>,
     /// What must hold once every event has happened.
     pub goal: Cond,
+    /// What values are called in each language, by the value's name; where one variable says otherwise, by
+    /// `variable: value`. Empty where the names speak for themselves.
+    pub value_words: BTreeMap<String, Words>,
 }
 
 /// A variable over the whole numbers `lo..=hi`.
@@ -290,5 +293,13 @@ impl Form {
             .ok()
             .and_then(|index| var.vals.get(index).cloned())
             .unwrap_or_else(|| value.to_string())
+    }
+
+    /// What people call a value in a language; its name where the form has no word for it.
+    pub fn value_text(&self, var: VarId, value: i32, language: &str) -> String {
+        let name = self.value_name(var, value);
+        let own = self.value_words.get(&format!("{}: {name}", self.vars[var].name));
+        let words = own.or_else(|| self.value_words.get(&name));
+        words.and_then(|words| words.get(language)).cloned().unwrap_or(name)
     }
 }

@@ -256,9 +256,9 @@ pub enum Statement {
     /// What is seen decides what follows.
     Look(Words, Vec<Finding>),
     /// Product is kept as a lot: from a vessel, into a vessel or place.
-    Store(Target, String),
-    /// What is in a vessel is thrown away.
-    Discard(Target),
+    Store(Target, Words),
+    /// What is in a vessel is thrown away, and why.
+    Discard(Target, Words),
     /// A pause.
     Wait(Wait),
     /// A vessel's contents stand.

@@ -130,8 +130,8 @@ fn shortfall(site: &Site<'_>, of: &Shortfall) -> String {
     )
 }
 
-/// The page of a lot.
-pub fn trace(site: &Site<'_>, view: &TraceView, made_of: &[Share]) -> pages::TraceView {
+/// The page of a lot. `may_recall`: whether this person may call it back.
+pub fn trace(site: &Site<'_>, view: &TraceView, made_of: &[Share], may_recall: bool) -> pages::TraceView {
     let sum = |english, spanish, amount| (site.say(english, spanish).to_owned(), litres(amount));
     pages::TraceView {
         lot: view.lot.clone(),
@@ -167,6 +167,7 @@ pub fn trace(site: &Site<'_>, view: &TraceView, made_of: &[Share]) -> pages::Tra
             })
             .collect(),
         made_of: made_of.iter().map(|one| share(site, one)).collect(),
+        may_recall,
         caution: site.say(CAUTION, CAUTION_ES).to_owned(),
     }
 }

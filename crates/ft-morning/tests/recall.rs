@@ -110,7 +110,7 @@ fn recall_after_three_nights() {
             zone: TimeZone::UTC,
             machines: vec![Place { name: "twist machine", label: &label, machine: &machine }],
         };
-        let told = ft_morning::trace(&site, &view, &[]);
+        let told = ft_morning::trace(&site, &view, &[], false);
         let rows: Vec<_> = told
             .served
             .iter()

@@ -18,10 +18,11 @@
 
 /** @typedef {PartRef & { label?: string, slot: string|null, state: string, seen_at?: number|null, seen_by?: string|null }} PartLine */
 
-/** @typedef {{ machine: string, label: string, form: any, parts: PartLine[], conflicts?: any[], done?: string[], values?: Record<string, number> }} MachineAnswer */
+/** `form` is a mark: the form itself is at `/api/form/` and it.
+ * @typedef {{ machine: string, label: string, form: string, parts: PartLine[], conflicts?: any[], done?: string[], values?: Record<string, number> }} MachineAnswer */
 
 /** `run` is null before a night has begun.
- * @typedef {{ epoch: string, seq: number, run: any, me: { name: string, roles: string[], language: string }, people: any[], machines: MachineAnswer[], plan: Plan|null, events: Stored[], timers?: any[] }} RunAnswer */
+ * @typedef {{ epoch: string, seq: number, run: any, me: { name: string, roles: string[], language: string }, people: any[], machines: MachineAnswer[], plan: Plan|null, plan_mark?: string, events: Stored[], timers?: any[] }} RunAnswer */
 
 /** What probes show now. `of` is the name of their readings in the record.
  * @typedef {{ now_ms: number, version: number, broker: string, probes: { probe: string, of: string, unit: string, value: number|null, at_ms: number|null, good: boolean|null, state: string, alarms: { alarm: string, since_ms: number, by_ms: number, id: string|null, is_seen: boolean }[] }[] }} Probes */

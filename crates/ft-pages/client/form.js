@@ -6,7 +6,7 @@
 /** A part of a condition: which values of a variable it allows, by value less the variable's lowest.
  * @typedef {{ v: number, allows: boolean[] }} Part */
 /** @typedef {{ v: number, op: "set"|"add", c: number, when: Part[] }} Effect */
-/** @typedef {{ name: string, lo: number, hi: number, init: number, kind: string, vals: string[], words: Words }} Var */
+/** @typedef {{ name: string, lo: number, hi: number, init: number, kind: string, vals: string[], words: Words, says: Words[] }} Var */
 /** @typedef {{ name: string, step: string, kind: "start"|"end"|"do", pre: number[], guard: Part[], eff: Effect[], dur: number, nature: boolean, asked: { before: number, because: Words }[], words: Words, side: string|null }} Event */
 /** @typedef {{ id: string, on: number|null, when: Part[], words: Words }} Hazard */
 /** @typedef {{ name: string, vars: Var[], events: Event[], hazards: Hazard[], goal: Part[] }} Form */
@@ -25,6 +25,12 @@ export function parse(text) {
   return JSON.parse(text.replace(token, (found) => (found.startsWith('"') ? found : `"${found}"`)));
 }
 
+/** What each value of a variable is called: by its own key where another variable means something else by the same name.
+ * @param {Record<string, Words>} words @param {{ name: string, vals?: string[] }} of @returns {Words[]} */
+function says(words, of) {
+  return (of.vals ?? []).map((name) => words[`${of.name}: ${name}`] ?? words[name] ?? {});
+}
+
 /** A form out of the exchange format, version 1, as `parse` gives it. @param {any} wire @returns {Form} */
 export function read(wire) {
   /** @param {[number, number|string][]} pairs @returns {Part[]} */
@@ -35,7 +41,7 @@ export function read(wire) {
     });
   return {
     name: wire.name,
-    vars: wire.vars.map((/** @type {any} */ of) => ({ ...of, vals: of.vals ?? [], words: of["x-words"] ?? {} })),
+    vars: wire.vars.map((/** @type {any} */ of) => ({ ...of, vals: of.vals ?? [], words: of["x-words"] ?? {}, says: says(wire["x-values"] ?? {}, of) })),
     events: wire.events.map((/** @type {any} */ of) => ({
       ...of,
       guard: cond(of.guard),

@@ -1,10 +1,12 @@
 // The stream of what others did. An open stream does not notice that the network is gone, so its heartbeat is watched.
 
+import { language } from "./words.js";
+
 /** The server beats every 5 s. Source: none, our choice: two beats may be late before we say that the network is gone. */
 const SILENCE_MS = 12_000;
 const RETRY_MS = [500, 1000, 2000, 3000, 5000];
 
-/** @typedef {{ epoch: () => string, since: () => number, onStored: (stored: import("./api.js").Stored) => void, onPlan: (plan: import("./api.js").Plan) => void, onProbes: (probes: import("./api.js").Probes) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */
+/** @typedef {{ epoch: () => string, since: () => number, plan: () => string, onStored: (stored: import("./api.js").Stored) => void, onPlan: (told: { mark: string, plan: import("./api.js").Plan }) => void, onProbes: (probes: import("./api.js").Probes) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */
 
 /** Listens for as long as the page lives. @param {Listener} listener @returns {() => void} what tries again at once */
 export function listen(listener) {
@@ -30,7 +32,7 @@ export function listen(listener) {
 
   function connect() {
     source?.close();
-    const since = new URLSearchParams({ epoch: listener.epoch(), since: String(listener.since()) });
+    const since = new URLSearchParams({ epoch: listener.epoch(), since: String(listener.since()), plan: listener.plan(), language });
     const stream = (source = new EventSource(`/api/stream?${since}`));
     /** @param {string} kind @param {(event: MessageEvent) => void} does */
     const on = (kind, does) =>

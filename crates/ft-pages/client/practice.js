@@ -24,7 +24,8 @@ for (const button of document.querySelectorAll("#courses button")) {
 
 /** The course's form: the server's, else what was kept of it. @param {Course} course @returns {Promise<string|undefined>} */
 async function formOf({ machine, procedure }) {
-  const key = `practice ${machine} ${procedure}`;
+  // What was kept before the measure was sent with it lies under another name, and is not taken for this.
+  const key = `practice 2 ${machine} ${procedure}`;
   const asked = new URLSearchParams({ machine, procedure });
   try {
     const response = await fetch(`/api/practice?${asked}`, { signal: AbortSignal.timeout(PATIENCE_MS) });
@@ -41,10 +42,10 @@ async function formOf({ machine, procedure }) {
 async function begin(course) {
   const text = await formOf(course);
   if (!text) return notice(say("practice.need-network"));
-  const { form, free } = parse(text);
+  const { form, free, measure } = parse(text);
   const seed = Number(new URLSearchParams(location.search).get("seed") ?? crypto.getRandomValues(new Uint32Array(1))[0]);
   the("courses").hidden = true;
-  ask(course, new Session(read(form), read(free), chance(seed)), null);
+  ask(course, new Session(read(form), read(free), measure, chance(seed)), null);
 }
 
 /** A session as the machine of a night, for the words about it. @param {Course} course @param {Session} session @returns {Machine} */
@@ -148,6 +149,9 @@ function stateBox({ form, state }) {
 async function end(course, session) {
   const machine = machineOf(course, session);
   const { slipCount: slips, moves, dangers: count, isPassed } = session;
+  const why = isPassed ? say("practice.passed-why", { slips, moves })
+    : count > session.measure.dangers ? say("practice.failed-danger", { count })
+    : say("practice.failed-slips", { slips, moves });
   const names = [...session.slips].sort((a, b) => b[1] - a[1]);
   const called = (/** @type {string} */ step) => {
     const event = machine.form.events.findIndex((of) => of.step === step);
@@ -156,7 +160,7 @@ async function end(course, session) {
   fill(
     the("practice"),
     h("h2.verdict-large", { id: "result", tabindex: "-1", "data-passed": isPassed ? "yes" : "no" }, isPassed ? `✓ ${say("practice.passed")}` : `✗ ${say("practice.failed")}`),
-    h("p.big", {}, isPassed ? say("practice.passed-why", { slips, moves }) : say("practice.failed-why", { count, slips, moves })),
+    h("p.big", {}, why),
     names.length === 0 ? h("p", {}, say("practice.no-slips")) : h("div", {}, h("h3", {}, say("practice.slips")), listed(names.map(([step, times]) => `${called(step)}: ${times}`))),
     names.length > 0 ? h("p", {}, `${say("practice.repeat")} ${list(names.slice(0, 5).map(([step]) => called(step)))}`) : null,
     h("p.small", {}, say("practice.kept")),

@@ -14,9 +14,16 @@ import { siblings } from "./mine.js";
  * @typedef {{ kind: "right" } | { kind: "danger", hazards: number[] } | { kind: "later", then: number, hazards: number[] }
  *   | { kind: "closed", then: number, causes: Cause[] } | { kind: "not-yet", causes: Cause[] } | { kind: "waits", events: number[] }} Verdict */
 
-/** At most one slip in this many moves. Source: none, our choice. */
-const MOVES_PER_SLIP = 10;
+/** What a session came to. @typedef {{ moves: number, slips: number, dangers: number, finished: boolean }} Tally */
+/** What it has to keep to: the server sends it with what is practised. @typedef {{ moves_per_slip: number, dangers: number }} Measure */
+
 const CHOICES = 6;
+
+/** Whether a session is passed. The server judges what is told by the same comparison: `ft_practice::measure`, whose test
+ * holds the two against each other. @param {Tally} tally @param {Measure} measure */
+export function isPassed({ moves, slips, dangers, finished }, measure) {
+  return finished && dangers <= measure.dangers && slips * measure.moves_per_slip <= moves;
+}
 
 /** Numbers from 0 to below 1 out of a seed: the same session for the same seed. Source: Numerical Recipes' linear
  * congruential generator of 32 bits. @param {number} seed @returns {() => number} */
@@ -36,10 +43,11 @@ export class Session {
   /** @type {number[]} */ choices = [];
 
   /** @param {Form} form with its proved order @param {Form} free without it: what hands and the machine itself allow
-   * @param {() => number} random */
-  constructor(form, free, random) {
+   * @param {Measure} measure @param {() => number} random */
+  constructor(form, free, measure, random) {
     this.form = form;
     this.free = free;
+    this.measure = measure;
     this.random = random;
     /** @type {State} */
     this.state = start(form);
@@ -67,7 +75,7 @@ export class Session {
   }
 
   get isPassed() {
-    return this.isFinished && this.dangers === 0 && this.slipCount * MOVES_PER_SLIP <= this.moves;
+    return isPassed({ moves: this.moves, slips: this.slipCount, dangers: this.dangers, finished: this.isFinished }, this.measure);
   }
 
   /** Makes a choice: the right one happens, a wrong one is told. @param {number} event @returns {Verdict} */

@@ -107,13 +107,17 @@ export function refused(event) {
 
 /** A new answer of the server, which holds all up to its number; later ones stay.
  * When the record is another one than before, this device's own events are sent once more: it may have lost them.
- * @param {string} text @param {{ epoch: string, seq: number, ids: Set<string> }} of */
-export async function answered(text, { epoch, seq, ids }) {
+ * The forms that are in use stay as well; older ones go.
+ * @param {string} text @param {{ epoch: string, seq: number, ids: Set<string>, forms: string[] }} of */
+export async function answered(text, { epoch, seq, ids, forms }) {
   const before = await kept("epoch");
+  const names = (await within(["kept"], "readonly", (tx) => tx.objectStore("kept").getAllKeys())) ?? [];
+  const unused = names.filter((name) => String(name).startsWith("form ") && !forms.includes(String(name).slice(5)));
   const [old, device] = [await stored(), await kept("device")];
   await within(["kept", "stored", "queue"], "readwrite", (tx) => {
     tx.objectStore("kept").put(text, "answer");
     tx.objectStore("kept").put(epoch, "epoch");
+    for (const name of unused) tx.objectStore("kept").delete(name);
     for (const one of old) {
       const isOther = before !== undefined && before !== epoch;
       if (isOther && one.event.device === device?.name && !ids.has(one.event.id)) tx.objectStore("queue").put(one.event);

@@ -14,7 +14,8 @@ import { language } from "./words.js";
 /** @typedef {import("./api.js").Fact} Fact */
 /** @typedef {import("./api.js").Stored} Stored */
 
-const PATIENCE_MS = 8000;
+/** What is slow on a weak signal is better than nothing: so long one answer may take. Source: none, our choice. */
+const PATIENCE_MS = 20_000;
 const RETRY_MS = [1000, 2000, 3000, 5000];
 
 /** To the page of sign-in, and back here afterwards. */
@@ -30,6 +31,7 @@ export class Run {
   /** @type {import("./fold.js").Night} */ night = fold([], []);
   isOnline = true;
   /** @type {Set<() => void>} */ #listeners = new Set();
+  /** Forms that were read, by their marks. @type {Map<string, import("./form.js").Form>} */ #read = new Map();
   #retry = 0;
   #tries = 0;
   #isSending = false;
@@ -40,8 +42,8 @@ export class Run {
     const run = new Run();
     run.onSignedOut = signIn;
     const text = await queue.kept("answer");
-    if (text) {
-      await run.#take(text, true);
+    const isKept = Boolean(text) && (await run.#take(text, true).then(() => true, () => false));
+    if (isKept) {
       run.#changed();
       void run.#ask();
     } else {
@@ -51,9 +53,10 @@ export class Run {
     listen({
       epoch: () => run.answer?.epoch ?? "",
       since: () => run.since,
+      plan: () => run.answer?.plan_mark ?? "",
       onStored: (stored) => void run.#stored([stored]),
-      onPlan: (plan) => {
-        if (run.answer) run.answer.plan = plan;
+      onPlan: ({ mark, plan }) => {
+        if (run.answer) Object.assign(run.answer, { plan, plan_mark: mark });
         run.#changed();
       },
       onProbes: (probes) => run.onProbes(probes),
@@ -155,6 +158,7 @@ export class Run {
       await this.#take(text);
       this.#reread = false;
     } catch {
+      // Asked again with the next sign of life of the stream.
       this.#reread = true;
       this.isOnline = false;
     }
@@ -166,11 +170,28 @@ export class Run {
     /** @type {RunAnswer} */
     const answer = parse(text);
     const told = answer.events ?? [];
-    if (!isKept) await queue.answered(text, { epoch: answer.epoch, seq: answer.seq, ids: new Set(told.map(({ event }) => event.id)) });
+    const forms = await Promise.all(answer.machines.map(async ({ machine, label, form }) => ({ machine, label, form: await this.#form(form) })));
+    if (!isKept) await queue.answered(text, { epoch: answer.epoch, seq: answer.seq, ids: new Set(told.map(({ event }) => event.id)), forms: answer.machines.map(({ form }) => form) });
     this.answer = answer;
-    this.forms = answer.machines.map(({ machine, label, form }) => ({ machine, label, form: read(form) }));
+    this.forms = forms;
     this.events = new Map([...told, ...(await queue.stored())].map((one) => [one.event.id, one]));
     this.waiting = await queue.waiting();
+  }
+
+  /** A machine's form by its mark: kept on the device for as long as it is in use. @param {string} mark @returns {Promise<import("./form.js").Form>} */
+  async #form(mark) {
+    const known = this.#read.get(mark);
+    if (known) return known;
+    let text = await queue.kept(`form ${mark}`);
+    if (!text) {
+      const response = await fetch(`/api/form/${mark}`, { signal: AbortSignal.timeout(PATIENCE_MS) });
+      if (!response.ok) throw new Error(String(response.status));
+      text = await response.text();
+      await queue.keep(`form ${mark}`, text);
+    }
+    const form = read(parse(text));
+    this.#read.set(mark, form);
+    return form;
   }
 
   #changed() {

@@ -1,7 +1,8 @@
 // Forms that tell something: what is filled in becomes a fact of the record, or a question to the server.
 //
 // A fact goes through the queue, as every touch does, so that it is not lost without network. A form says what it
-// tells in `data-what`, of which machine in `data-machine`; what only the server can do is sent to `data-post`.
+// tells in `data-what`, of which machine in `data-machine`; what only the server can do is sent to `data-post`. Until this
+// program is there a form does nothing (`method="dialog"` outside of a dialog), so that a fast hand loses no words.
 
 import { dialog, fill, h } from "./dom.js";
 import * as queue from "./queue.js";

@@ -10,7 +10,8 @@ import { list, pick, say } from "./words.js";
 
 /** A value of a variable in words. @param {import("./form.js").Var} of @param {number} value */
 export function valueOf(of, value) {
-  return of.vals[value - of.lo] ?? String(value);
+  const name = of.vals[value - of.lo] ?? String(value);
+  return pick(of.says[value - of.lo] ?? {}, name);
 }
 
 /** Hazards in words, without their code. @param {Machine} machine @param {number[]} hazards */

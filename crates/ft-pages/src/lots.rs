@@ -153,20 +153,20 @@ fn acts(shell: &Shell, view: &LotsView, held: &HeldLine) -> Markup {
     html! {
         details .acts {
             summary { (shell.say("lots.do")) }
-            form .tell .form data-what="discarded" {
+            form .tell .form method="dialog" data-what="discarded" {
                 h4 { (shell.say("lots.discard")) }
                 (lot)
                 (because(shell, "because"))
                 button type="submit" { (shell.say("lots.discard")) }
             }
             @if !held.is_vessel {
-                form .tell .form data-what="stored" {
+                form .tell .form method="dialog" data-what="stored" {
                     h4 { (shell.say("lots.store")) }
                     (lot)
                     label { span { (shell.say("lots.place")) } input name="place" list="places" required; }
                     button type="submit" { (shell.say("lots.store")) }
                 }
-                form .tell .form data-what="lot-opened" {
+                form .tell .form method="dialog" data-what="lot-opened" {
                     h4 { (shell.say("lots.open")) }
                     (lot)
                     label { span { (shell.say("lots.opened-as")) }
@@ -178,7 +178,7 @@ fn acts(shell: &Shell, view: &LotsView, held: &HeldLine) -> Markup {
                 }
             }
             @if !held.is_vessel && view.may_recall {
-                form .tell .form data-what="recalled" {
+                form .tell .form method="dialog" data-what="recalled" {
                     h4 { (shell.say("lots.recall")) }
                     (lot)
                     (because(shell, "because"))
@@ -202,7 +202,7 @@ fn tell(shell: &Shell, view: &LotsView) -> Markup {
             }
             details {
                 summary { (shell.say("lots.receive")) }
-                form .tell .form data-what="lot-received" {
+                form .tell .form method="dialog" data-what="lot-received" {
                     label { span { (shell.say("lots.lot")) } input name="lot" required maxlength="60" autocapitalize="off"; }
                     label { span { (shell.say("lots.product")) } input name="product" list="products" required; }
                     (litres(shell))
@@ -217,14 +217,14 @@ fn tell(shell: &Shell, view: &LotsView) -> Markup {
             }
             details {
                 summary { (shell.say("lots.blend")) }
-                form .tell .form data-what="blended" {
+                form .tell .form method="dialog" data-what="blended" {
                     (from(shell, "lots.from", "from")) (from(shell, "lots.into", "into")) (litres(shell))
                     button .act type="submit" { (shell.say("lots.blend")) }
                 }
             }
             details {
                 summary { (shell.say("lots.rerun-out")) }
-                form .tell .form data-what="rerun-out" {
+                form .tell .form method="dialog" data-what="rerun-out" {
                     p { (shell.say("lots.rerun-how")) }
                     label { span { (shell.say("lots.can")) } input name="lot" required maxlength="60" autocapitalize="off"; }
                     label { span { (shell.say("lots.product")) } input name="product" list="products" required; }
@@ -234,7 +234,7 @@ fn tell(shell: &Shell, view: &LotsView) -> Markup {
             }
             details {
                 summary { (shell.say("lots.serve")) }
-                form .tell .form data-what="served" {
+                form .tell .form method="dialog" data-what="served" {
                     (vessel(shell, view)) (litres(shell))
                     button .act type="submit" { (shell.say("lots.serve")) }
                 }
@@ -261,7 +261,7 @@ fn litres(shell: &Shell) -> Markup {
     }
 }
 
-fn because(shell: &Shell, name: &str) -> Markup {
+pub(crate) fn because(shell: &Shell, name: &str) -> Markup {
     html! { label { span { (shell.say("lots.because")) } input name=(name) required maxlength="200"; } }
 }
 

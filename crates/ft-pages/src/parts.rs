@@ -156,7 +156,7 @@ fn look(shell: &Shell, line: &InspectLine) -> Markup {
     };
     let told = |good: &str, lubricated: bool, word: &str| {
         html! {
-            form .tell .inline data-what="part-inspected" data-machine=[shell.machine.as_deref()] {
+            form .tell .inline method="dialog" data-what="part-inspected" data-machine=[shell.machine.as_deref()] {
                 (part)
                 input type="hidden" name="good" value=(good) data-flag="yes";
                 input type="hidden" name="lubricated" value=(if lubricated { "yes" } else { "no" }) data-flag="yes";
@@ -171,7 +171,7 @@ fn look(shell: &Shell, line: &InspectLine) -> Markup {
             (told("no", false, "parts.bad"))
             details .acts {
                 summary { (shell.say("parts.replace")) }
-                form .tell .form data-what="part-replaced" data-machine=[shell.machine.as_deref()] {
+                form .tell .form method="dialog" data-what="part-replaced" data-machine=[shell.machine.as_deref()] {
                     (part)
                     label { span { (shell.say("parts.why-replaced")) }
                         select name="failed" data-flag="yes" {

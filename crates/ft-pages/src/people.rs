@@ -105,7 +105,7 @@ fn one(shell: &Shell, view: &PeopleView, person: &PersonLine) -> Markup {
                 p .links {
                     a href={ "/api/people/" (path_segment(&person.name)) "/lengths.csv" } download { (shell.say("people.export")) }
                 }
-                form .tell data-post={ "/api/people/" (path_segment(&person.name)) "/lengths/erase" }
+                form .tell method="dialog" data-post={ "/api/people/" (path_segment(&person.name)) "/lengths/erase" }
                     data-confirm=(shell.say("people.erase-sure")) {
                     button type="submit" { (shell.say("people.erase")) }
                 }
@@ -118,7 +118,7 @@ fn one(shell: &Shell, view: &PeopleView, person: &PersonLine) -> Markup {
 fn training(shell: &Shell, view: &PeopleView, person: &PersonLine, skill: &SkillLine) -> Markup {
     let button = |how: &str, word: &str| {
         html! {
-            form .tell .inline data-what="trained" {
+            form .tell .inline method="dialog" data-what="trained" {
                 input type="hidden" name="who" value=(person.name);
                 input type="hidden" name="skill" value=(skill.skill);
                 input type="hidden" name="how" value=(how);
@@ -143,12 +143,11 @@ fn lead(shell: &Shell, person: &PersonLine) -> Markup {
     html! {
         details .acts {
             summary { (shell.say("people.change")) }
-            form .tell .form data-what="roles-changed" {
-                input type="hidden" name="who" value=(person.name);
+            form .tell .form method="dialog" data-post={ "/api/people/" (path_segment(&person.name)) "/roles" } {
                 (roles(shell, &person.roles))
                 button type="submit" { (shell.say("people.save-roles")) }
             }
-            form .tell .form data-post={ "/api/people/" (path_segment(&person.name)) "/pin" } {
+            form .tell .form method="dialog" data-post={ "/api/people/" (path_segment(&person.name)) "/pin" } {
                 (pin(shell))
                 button type="submit" { (shell.say("people.reset-pin")) }
             }
@@ -161,7 +160,7 @@ fn add(shell: &Shell) -> Markup {
         section {
             details {
                 summary { (shell.say("people.add")) }
-                form #add-person .tell .form data-post="/api/people" {
+                form #add-person .tell .form method="dialog" data-post="/api/people" {
                     label { span { (shell.say("set-up.name")) } input name="name" required maxlength="60" autocomplete="off"; }
                     label { span { (shell.say("set-up.language")) }
                         select name="language" {
@@ -206,7 +205,7 @@ fn lengths(shell: &Shell, view: &PeopleView) -> Markup {
             p .big { (shell.say("people.lengths-notice")) }
             p { @if view.lengths_used { "✓ " (shell.say("people.lengths-on")) } @else { "✗ " (shell.say("people.lengths-off")) } }
             @if view.may_lead {
-                form .tell data-post="/api/settings/lengths" {
+                form .tell method="dialog" data-post="/api/settings/lengths" {
                     input type="hidden" name="used" value=(if view.lengths_used { "no" } else { "yes" });
                     button type="submit" {
                         @if view.lengths_used { (shell.say("people.lengths-stop")) } @else { (shell.say("people.lengths-use")) }
@@ -223,7 +222,7 @@ fn inspector(shell: &Shell, view: &PeopleView) -> Markup {
         section #inspector {
             h2 { (shell.say("people.inspector-link")) }
             p { (shell.say("people.link-how")) }
-            form .tell data-post="/api/inspect" data-then="show" {
+            form .tell method="dialog" data-post="/api/inspect" data-then="show" {
                 label { span { (shell.say("people.link-days")) }
                     select name="days" data-number="yes" { @for days in ["1", "7", "30"] { option value=(days) { (days) } } } }
                 button type="submit" { (shell.say("people.link-make")) }
@@ -232,7 +231,7 @@ fn inspector(shell: &Shell, view: &PeopleView) -> Markup {
             ul {
                 @for (until, token) in &view.links {
                     li {
-                        form .tell .inline data-post="/api/inspect/close" {
+                        form .tell .inline method="dialog" data-post="/api/inspect/close" {
                             input type="hidden" name="token" value=(token);
                             (shell.say("people.link-until")) " " (until) " "
                             button type="submit" { (shell.say("people.link-close")) }

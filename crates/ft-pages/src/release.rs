@@ -88,7 +88,7 @@ fn one(shell: &Shell, view: &ReleaseView, answer: &Answer) -> Markup {
                 @for (run, title) in &answer.runs { " · " a href={ "/record?run=" (path_segment(run)) } { (title) } }
             }
             @if answer.may_sign {
-                form .tell data-post="/api/release" data-then="stay" {
+                form .tell method="dialog" data-post="/api/release" data-then="stay" {
                     input type="hidden" name="machine" value=(answer.machine);
                     button .act type="submit" { (shell.say("release.sign")) " · " (answer.label) }
                 }
@@ -120,7 +120,7 @@ fn line(shell: &Shell, view: &ReleaseView, answer: &Answer, reason: &ReasonLine)
                 @else {
                     details {
                         summary { (shell.say("release.override")) }
-                        form .tell .form data-what="overridden" data-machine=(answer.machine) {
+                        form .tell .form method="dialog" data-what="overridden" data-machine=(answer.machine) {
                             input type="hidden" name="reason" value=(reason.key);
                             label { span { (shell.say("release.because")) }
                                 textarea name="because" required minlength="8" maxlength="400" rows="2" {} }

@@ -93,7 +93,11 @@ pub struct TonightView {
     pub solutions: Vec<String>,
     /// What stands against signing, a sentence each.
     pub against: Vec<String>,
-    /// Whether this person may start the night, and sign it.
+    /// The procedure that this person may start once this one is signed.
+    pub next: Option<String>,
+    /// Whether this person may start the procedure.
+    pub may_start: bool,
+    /// Whether this person may sign it from here.
     pub may_lead: bool,
 }
 
@@ -126,24 +130,36 @@ pub fn tonight(shell: &Shell, view: &TonightView) -> String {
 }
 
 fn headline(shell: &Shell, view: &TonightView) -> &'static str {
-    shell.say(match view.state {
-        NightState::Planned => "tonight.planned",
-        NightState::Running => "tonight.running",
-        NightState::Finished => "tonight.finished",
-        NightState::Signed => "tonight.signed",
+    shell.say(match (view.state, is_opening(view)) {
+        (NightState::Planned, false) => "tonight.planned",
+        (NightState::Planned, true) => "opening.planned",
+        (NightState::Running, false) => "tonight.running",
+        (NightState::Running, true) => "opening.running",
+        (NightState::Finished, false) => "tonight.finished",
+        (NightState::Finished, true) => "opening.finished",
+        (NightState::Signed, false) => "tonight.signed",
+        (NightState::Signed, true) => "opening.signed",
     })
+}
+
+fn is_opening(view: &TonightView) -> bool {
+    view.procedure == "opening"
 }
 
 fn begin_or_sign(shell: &Shell, view: &TonightView) -> Markup {
     html! {
         @match view.state {
-            NightState::Planned => @if view.may_lead {
+            NightState::Planned => @if view.may_start {
                 button #start .act type="button" data-procedure=(view.procedure) { (shell.say("tonight.start")) }
             } @else {
                 p { (shell.say("tonight.lead-starts")) }
             },
             NightState::Running | NightState::Finished => {
                 a .act href="/step" { (shell.say("tonight.to-step")) }
+                // What comes after the last step of a morning is the question whether it may serve.
+                @if view.state == NightState::Finished && is_opening(view) {
+                    a .act href="/release" { (shell.say("opening.to-release")) }
+                }
                 @if !view.against.is_empty() {
                     details .against open[view.state == NightState::Finished] {
                         summary { (shell.say("tonight.against")) " (" (view.against.len()) ")" }
@@ -154,7 +170,17 @@ fn begin_or_sign(shell: &Shell, view: &TonightView) -> Markup {
                     button #sign .act .second type="button" disabled[!view.against.is_empty()] { (shell.say("tonight.sign")) }
                 }
             },
-            NightState::Signed => p .good { (shell.say("tonight.is-signed")) " " a href="/record" { (shell.say("tonight.see-record")) } },
+            NightState::Signed => {
+                p .good {
+                    @if is_opening(view) { (shell.say("opening.is-signed")) " " a href="/release" { (shell.say("opening.to-release")) } }
+                    @else { (shell.say("tonight.is-signed")) " " a href="/record" { (shell.say("tonight.see-record")) } }
+                }
+                @if let Some(next) = &view.next {
+                    button #start .act .second type="button" data-procedure=(next) {
+                        (shell.say(if next == "opening" { "opening.start" } else { "opening.close-again" }))
+                    }
+                }
+            },
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::lots::{ShareLine, percent, shares};
+use crate::lots::{ShareLine, because, percent, shares};
 use crate::shell::{Shell, document};
 
 /// What was served with some of a lot in it.
@@ -41,6 +41,8 @@ pub struct TraceView {
     pub served: Vec<ServedLine>,
     /// Lots that went into it, for a can of kept product.
     pub made_of: Vec<ShareLine>,
+    /// Whether this person may call it back from here: also when nothing of it is left.
+    pub may_recall: bool,
     /// Said with every trace.
     pub caution: String,
 }
@@ -82,6 +84,18 @@ pub fn trace(shell: &Shell, view: &TraceView) -> String {
         section {
             h2 { (shell.say("trace.places")) }
             dl { @for (place, when) in &view.places { div { dt { (place) } dd { (when) } } } }
+        }
+        @if view.may_recall && view.recalled.is_none() {
+            section {
+                details .acts {
+                    summary { (shell.say("lots.recall")) }
+                    form .tell .form method="dialog" data-what="recalled" {
+                        input type="hidden" name="lot" value=(view.lot);
+                        (because(shell, "because"))
+                        button .danger type="submit" { (shell.say("lots.recall")) }
+                    }
+                }
+            }
         }
         p .caution { (view.caution) }
     };

@@ -160,6 +160,7 @@ fn pages(language: Language) -> Vec<(&'static str, String)> {
             share: 0.25,
         }],
         made_of: vec![share("L0", 1.0)],
+        may_recall: true,
         caution: text("Dates stand."),
     };
     let glass = GlassView {

@@ -79,6 +79,8 @@ fn tonight(language: Language) -> String {
         why: vec!["The wash sink is taken.".into()],
         solutions: vec!["40 mL".into()],
         against: vec!["Two slots are empty.".into()],
+        next: None,
+        may_start: true,
         may_lead: true,
     };
     ft_pages::tonight(&shell(language, Page::Tonight), &view)

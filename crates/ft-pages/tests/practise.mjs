@@ -4,12 +4,14 @@ import { readFileSync } from "node:fs";
 import { may, parse, read, whatIf } from "../client/form.js";
 import { Session, chance } from "../client/practise.js";
 
+const MEASURE = { moves_per_slip: 10, dangers: 0 };
+
 function must(is, what) {
   if (!is) throw new Error(what);
 }
 
 function play(forms, seed, pick) {
-  const session = new Session(forms.form, forms.free, chance(seed));
+  const session = new Session(forms.form, forms.free, MEASURE, chance(seed));
   const kinds = {};
   while (!session.isFinished) {
     must(!session.isStuck, `${forms.form.name}: nothing right can be done`);
@@ -54,6 +56,7 @@ for (const line of readFileSync(process.argv[2], "utf8").split("\n")) {
   must(good.session.moves === good.session.progress.all, "each step once");
   const bad = play(forms, 2, (judged) => judged.find((one) => !isRight(one)) ?? judged[0]);
   must(!bad.session.isPassed, "who does what is wrong does not pass");
+  must(bad.session.dangers > 0, "what would hurt somebody is among what is offered");
   const random = chance(3);
   const blind = play(forms, 3, (judged) => judged[Math.floor(random() * judged.length)]);
   must(!blind.session.isPassed, "who chooses blindly does not pass");

@@ -33,8 +33,13 @@ fn who_does_right_passes_and_who_does_wrong_does_not() {
     for file in files {
         let (read, _) = ft_compile::read(&std::fs::read_to_string(&file).expect("a demo file"));
         for procedure in 0..read.procedures.len() {
-            let Ok(lowered) = ft_compile::compile(&read, procedure, &Variant::default(), 2) else {
+            let Ok(carded) = ft_compile::compile(&read, procedure, &Variant::default(), 2) else {
                 panic!("{} compiles", file.display());
+            };
+            let groups: Vec<_> = carded.loads.iter().map(|load| load.parts.clone()).collect();
+            let freely = ft_compile::compile_freely(&read, procedure, &Variant::default(), 2, &groups);
+            let Ok(lowered) = freely else {
+                panic!("{} compiles without the card's order", file.display());
             };
             let Ok(order) = order(&lowered.form, &Limits::default()) else {
                 panic!("{} has an order", file.display());

@@ -1,7 +1,11 @@
 //! Practice: the virtual machine is the proved model. The trainee chooses what to do next; nothing is done that may
 //! not be, but what would have happened is told, and counted as a slip of that step.
 //!
-//! Ends of steps and answers of looks follow by themselves as soon as they may: what is learnt is what comes when.
+//! Ends of steps and answers of looks follow by themselves as soon as they may: what is learnt is what comes when. When a
+//! session is passed says [`measure`], for the tablet too; when it is done again says [`again`].
+
+pub mod again;
+pub mod measure;
 
 use std::collections::BTreeMap;
 
@@ -11,16 +15,33 @@ use ft_prove::live::{Cause, May, may, what_if, why_not_yet};
 use ft_record::Practice;
 use serde::Serialize;
 
+use crate::measure::{MEASURE, Tally};
+
 /// A session in the middle.
 #[derive(Debug, Clone)]
 pub struct Session<'f> {
     /// The form whose `pre` is the proved loosest order.
     form: &'f Form,
+    /// The same form without it: what hands and the machine itself allow.
+    free: &'f Form,
     state: State,
     seed: u64,
     moves: u32,
     slips: BTreeMap<String, u32>,
-    allowed: u32,
+    dangers: u32,
+}
+
+/// What a choice would come to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Verdict {
+    /// It is done.
+    Right,
+    /// Hands could do it, and these hazards, by index, would show.
+    Danger(Vec<usize>),
+    /// Hands could do it, but something has to come first.
+    Waits,
+    /// Hands cannot do it.
+    Closed,
 }
 
 /// What a choice came to.
@@ -45,11 +66,11 @@ pub struct Score {
     pub right: u32,
     /// Steps that were tried at a wrong time, and how often.
     pub slips: BTreeMap<String, u32>,
-    /// How many slips there may be.
-    pub allowed: u32,
+    /// Choices by which somebody would have come to harm.
+    pub dangers: u32,
     /// Whether everything was done.
     pub finished: bool,
-    /// Whether everything was done with no more slips than allowed.
+    /// Whether that is enough, by [`MEASURE`].
     pub passed: bool,
 }
 
@@ -57,11 +78,11 @@ pub struct Score {
 const OFFERED: usize = 4;
 
 impl<'f> Session<'f> {
-    /// A session from the start. `form` has its proved order as `pre` ([`ft_prove::with_order`]); `allowed`: slips
-    /// with which it is still passed; `seed` decides what is offered.
-    pub fn new(form: &'f Form, allowed: u32, seed: u64) -> Self {
-        let mut session =
-            Self { form, state: State::start(form), seed, moves: 0, slips: BTreeMap::new(), allowed };
+    /// A session from the start. `form` has its proved order as `pre` ([`ft_prove::with_order`]); `free` is the same
+    /// form without it, event by event; `seed` decides what is offered.
+    pub fn new(form: &'f Form, free: &'f Form, seed: u64) -> Self {
+        let (state, slips) = (State::start(form), BTreeMap::new());
+        let mut session = Self { form, free, state, seed, moves: 0, slips, dangers: 0 };
         session.follow();
         session
     }
@@ -116,7 +137,8 @@ impl<'f> Session<'f> {
         self.moves += 1;
         let form = self.form;
         let step = form.events[event].step.clone();
-        if may(form, &self.state, event) == May::Yes {
+        let verdict = self.judge(event);
+        if verdict == Verdict::Right {
             let opens = what_if(form, &self.state, event).opens;
             self.state = self.state.after(form, event);
             self.follow();
@@ -129,20 +151,31 @@ impl<'f> Session<'f> {
             };
         }
         *self.slips.entry(step.clone()).or_default() += 1;
-        Told { right: false, why: self.why(event, language), opens: Vec::new(), step }
+        self.dangers += u32::from(matches!(verdict, Verdict::Danger(_)));
+        Told { right: false, why: self.why(event, &verdict, language), opens: Vec::new(), step }
+    }
+
+    /// As the tablet judges it: `judge` in `client/practise.js`.
+    fn judge(&self, event: EventId) -> Verdict {
+        match (may(self.form, &self.state, event), may(self.free, &self.state, event)) {
+            (May::Yes, _) => Verdict::Right,
+            (May::Hazardous(hazards), _) | (May::Not(_), May::Hazardous(hazards)) => Verdict::Danger(hazards),
+            (May::Not(_), May::Yes) => Verdict::Waits,
+            (May::Not(_), May::Not(_)) => Verdict::Closed,
+        }
     }
 
     /// How it stands.
     pub fn score(&self) -> Score {
-        let wrong: u32 = self.slips.values().sum();
-        let finished = self.is_finished();
+        let slips: u32 = self.slips.values().sum();
+        let (moves, dangers, finished) = (self.moves, self.dangers, self.is_finished());
         Score {
-            moves: self.moves,
-            right: self.moves - wrong,
+            moves,
+            right: moves - slips,
             slips: self.slips.clone(),
-            allowed: self.allowed,
+            dangers,
             finished,
-            passed: finished && wrong <= self.allowed,
+            passed: MEASURE.is_passed(&Tally { moves, slips, dangers, finished }),
         }
     }
 
@@ -185,27 +218,34 @@ impl<'f> Session<'f> {
     }
 
     /// What would have happened if it had been done, by the hazard's own sentence, and what it waits for.
-    fn why(&self, event: EventId, language: &str) -> Vec<String> {
+    fn why(&self, event: EventId, verdict: &Verdict, language: &str) -> Vec<String> {
         let form = self.form;
         let say = |en: String, es: String| if language == "es" { es } else { en };
-        let mut why: Vec<String> = what_if(form, &self.state, event)
-            .hazards
-            .into_iter()
+        let shown: &[usize] = match verdict {
+            Verdict::Danger(hazards) => hazards,
+            Verdict::Right | Verdict::Waits | Verdict::Closed => &[],
+        };
+        let mut why: Vec<String> = shown
+            .iter()
             .map(|hazard| {
-                let hazard = &form.hazards[hazard];
+                let hazard = &form.hazards[*hazard];
                 let words = hazard.words.get(language).or_else(|| hazard.words.values().next());
                 let words = words.unwrap_or(&hazard.id).trim_end_matches('.');
                 say(format!("It would have gone wrong: {words}."), format!("Habría salido mal: {words}."))
             })
             .collect();
-        let causes = why_not_yet(form, &self.state, event);
+        let mut causes = why_not_yet(form, &self.state, event);
+        if *verdict == Verdict::Closed {
+            // What keeps the hands from it is told before what the order asks for.
+            causes.extend(why_not_yet(self.free, &self.state, event));
+        }
         let mut waits: Vec<&str> = Vec::new();
         for cause in causes {
             match cause {
                 Cause::Waits(before) => waits.push(&form.events[before].step),
                 Cause::Blocked { part, makers } => {
                     let name = &form.vars[part.var].name;
-                    let value = form.value_name(part.var, self.state.vals[part.var]);
+                    let value = form.value_text(part.var, self.state.vals[part.var], language);
                     let by = makers.first().map(|maker| form.events[*maker].step.as_str());
                     let (en, es) = by.map_or((String::new(), String::new()), |by| {
                         (format!("; `{by}` changes that"), format!("; lo cambia «{by}»"))

@@ -119,7 +119,7 @@ fn now(form: &Form, state: &State, cond: &[Allowed], language: Language) -> Opti
     let parts: Vec<String> = cond
         .iter()
         .map(|part| {
-            let value = form.value_name(part.var, state.vals[part.var]);
+            let value = form.value_text(part.var, state.vals[part.var], language.code());
             format!("{} = {value}", var(form, part.var, language))
         })
         .collect();
@@ -138,10 +138,10 @@ fn blocked(form: &Form, state: &State, language: Language) -> Vec<String> {
             let words = event(form, id, language);
             for part in parts {
                 let (needs, is) = (need(form, part, language), state.vals[part.var]);
-                let is = form.value_name(part.var, is);
+                let is = form.value_text(part.var, is, language.code());
                 told.push(match language {
                     Language::En => format!("“{words}” waits until {needs}; it is {is}."),
-                    Language::Es => format!("«{words}» espera hasta que {needs}; ahora es {is}."),
+                    Language::Es => format!("«{words}» espera hasta que {needs}; ahora está en «{is}»."),
                 });
             }
         }
@@ -154,7 +154,7 @@ pub fn need(form: &Form, part: Allowed, language: Language) -> String {
     let name = var(form, part.var, language);
     match language {
         Language::En => format!("{name} is {}", values(form, part, language)),
-        Language::Es => format!("{name} es {}", values(form, part, language)),
+        Language::Es => format!("{name} esté en {}", values(form, part, language)),
     }
 }
 
@@ -170,13 +170,20 @@ fn values(form: &Form, part: Allowed, language: Language) -> String {
         Language::En => ("or", "at least", "at most", "never right"),
         Language::Es => ("o", "al menos", "como mucho", "nunca correcto"),
     };
+    let name = |value: i32| {
+        let text = form.value_text(part.var, value, language.code());
+        match language {
+            Language::Es if !of.vals.is_empty() => format!("«{text}»"),
+            _ => text,
+        }
+    };
     match allowed[..] {
         [] => nothing.into(),
-        [one] => form.value_name(part.var, one),
+        [one] => name(one),
         [low, .., high] if of.vals.is_empty() && is_range && high == of.hi => format!("{at_least} {low}"),
         [low, .., high] if of.vals.is_empty() && is_range && low == of.lo => format!("{at_most} {high}"),
         [..] => {
-            let names: Vec<String> = allowed.iter().map(|&value| form.value_name(part.var, value)).collect();
+            let names: Vec<String> = allowed.iter().map(|&value| name(value)).collect();
             let (last, first) = names.split_last().expect("there are at least two");
             format!("{} {or} {last}", first.join(", "))
         }

@@ -43,6 +43,7 @@ fn door_and_vent() -> Form {
             origin: None,
         }],
         goal: vec![Allowed { var: 1, mask: 2 }],
+        ..Form::default()
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use ft_form::walk::State;
-use ft_form::{EventId, Form};
+use ft_form::{EventId, Form, Op};
 use ft_record::{Event, Fact};
 
 /// A run as it was played through.
@@ -14,6 +14,9 @@ pub(crate) struct Played<'a> {
     pub by: BTreeMap<EventId, &'a Event>,
     /// By variable: the event of the record that changed it last.
     pub changed: BTreeMap<usize, &'a Event>,
+    /// By variable and value: the event of the record that set it so last, whether or not it was so before. What is
+    /// sanitised again in the morning was done again; what an effect's other conditions kept from happening was not.
+    pub reached: BTreeMap<(usize, i32), &'a Event>,
     /// What may not happen where it stands, and nobody settled.
     pub conflicts: Vec<(EventId, &'a Event)>,
     /// Hazards, by index, that showed when something happened.
@@ -33,6 +36,7 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
         state: State::start(form),
         by: BTreeMap::new(),
         changed: BTreeMap::new(),
+        reached: BTreeMap::new(),
         conflicts: Vec::new(),
         dangerous: Vec::new(),
         differed: Vec::new(),
@@ -63,6 +67,7 @@ pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
                     let Some(var) = form.vars.iter().position(|var| var.name == *name) else { continue };
                     played.state.vals[var] = (*value).clamp(form.vars[var].lo, form.vars[var].hi);
                     played.changed.insert(var, event);
+                    played.reached.insert((var, played.state.vals[var]), event);
                 }
             }
             _ => continue,
@@ -84,10 +89,17 @@ impl<'a> Played<'a> {
                 self.dangerous.push((index, event));
             }
         }
+        for effect in &form.events[id].eff {
+            // That it was so already is no reason not to count it.
+            let mut others = effect.when.clone();
+            others.retain(|condition| condition.var != effect.var);
+            if effect.op == Op::Set && self.state.holds(form, &others) {
+                self.changed.insert(effect.var, event);
+                self.reached.insert((effect.var, effect.c), event);
+            }
+        }
         for (var, (before, now)) in self.state.vals.iter().zip(&after.vals).enumerate() {
-            // What is set again to the value that it had was done again.
-            let is_set = form.events[id].eff.iter().any(|effect| effect.var == var);
-            if before != now || is_set {
+            if before != now {
                 self.changed.insert(var, event);
             }
         }

@@ -10,6 +10,7 @@ use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use axum::{Extension, Json, Router};
+use tower_http::compression::CompressionLayer;
 
 use crate::api;
 use crate::gate::{self, Route, Verdict};
@@ -42,6 +43,8 @@ pub fn router(site: &Arc<Site>, is_secure: bool) -> Router {
         .route_layer(middleware::from_fn_with_state(Arc::clone(site), guard))
         .layer(axum::extract::DefaultBodyLimit::max(BODY))
         .layer(middleware::from_fn_with_state(Arc::clone(site), around))
+        // Not streams: they are told as things happen.
+        .layer(CompressionLayer::new().gzip(true))
         .layer(Extension(IsSecure(is_secure)))
         .with_state(Arc::clone(site))
 }
@@ -65,6 +68,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("GET", "/metrics") => get(metrics),
         ("GET", "/api/openapi.json") => get(openapi),
         ("GET", "/api/run") => get(api::run::run),
+        ("GET", "/api/form/{mark}") => get(api::run::form),
         ("GET", "/api/stream") => get(api::stream::stream),
         ("GET", "/api/probes") => get(api::probes::probes),
         ("GET", "/api/probes/cards") => get(api::probes::cards),

@@ -1,6 +1,7 @@
 //! The night that is open, or the one that could be: plan, machines, and what has happened.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use ft_form::Form;
 use ft_form::walk::State;
@@ -8,6 +9,9 @@ use ft_night::Plan;
 use ft_record::fold::{self, Night};
 use ft_record::{Event, Fact, Stored};
 use ft_run::{Hand, Piece, PlanRows, Run, Seen};
+
+use crate::sheet::Sheet;
+use crate::site::LANGUAGES;
 
 /// Schedules that may be built to plan the rest of a night anew.
 const AGAIN_UNITS: u64 = 300;
@@ -20,26 +24,58 @@ pub struct Current {
     pub procedure: String,
     /// When second 0 of its plan is, milliseconds since 1970.
     pub begins_ms: i64,
-    /// What can be carried out.
-    pub run: Run,
-    /// Its pieces.
-    pub pieces: Vec<Piece>,
+    /// What can be carried out; shared with whoever plans beside the night.
+    pub run: Arc<Run>,
+    /// Its pieces; likewise.
+    pub pieces: Arc<Vec<Piece>>,
     /// The plan in force.
     pub plan: Plan,
+    /// The same as it is sent, in each language.
+    pub sheets: BTreeMap<&'static str, Sheet>,
     /// The people of the plan, by position; who came later follows.
     pub crew: Vec<String>,
     /// The events of the run.
     pub events: Vec<Stored>,
     /// What they have come to.
     pub night: Night,
-    /// Each machine's form as JSON.
-    pub forms: BTreeMap<String, serde_json::Value>,
+    /// Each machine's form as it is sent.
+    pub forms: BTreeMap<String, Sheet>,
+}
+
+/// All that is needed to plan the rest of a night anew, taken at one moment: the planning itself takes long, and nobody
+/// waits for it.
+pub struct Again {
+    id: Option<String>,
+    run: Arc<Run>,
+    pieces: Arc<Vec<Piece>>,
+    plan: Plan,
+    states: Vec<State>,
+    whens: Vec<BTreeMap<usize, i64>>,
+    crew: Vec<Hand>,
+    begins_ms: i64,
+    now_s: u32,
+}
+
+impl Again {
+    /// The rest of the night planned anew; `None` where that finds nothing, and the old plan stays.
+    pub fn planned(&self) -> Option<Plan> {
+        let seen: Vec<Seen<'_>> =
+            self.states.iter().zip(&self.whens).map(|(state, when)| Seen { state, when }).collect();
+        let budget = ft_plan::Budget::units(AGAIN_UNITS, 1);
+        let at = (self.begins_ms, self.now_s);
+        ft_run::again(&self.run, &self.pieces, &self.plan, &seen, &self.crew, at, &budget)
+    }
+
+    /// Whether it is about this night.
+    pub fn is_of(&self, current: &Current) -> bool {
+        self.id == current.id
+    }
 }
 
 impl Current {
     /// A night that could begin, or has begun.
     pub fn new(id: Option<String>, procedure: &str, begins_ms: i64, run: Run, plan: Plan) -> Self {
-        let pieces = ft_run::pieces(&run);
+        let pieces = Arc::new(ft_run::pieces(&run));
         let crew = run.problem.people.iter().map(|person| person.name.clone()).collect();
         let mut current = Self {
             id,
@@ -50,16 +86,34 @@ impl Current {
             crew,
             events: Vec::new(),
             night: Night::default(),
+            sheets: BTreeMap::new(),
             forms: BTreeMap::new(),
-            run,
+            run: Arc::new(run),
         };
         for live in &current.run.machines {
-            let text = ft_form::json::print(&live.form);
-            let value = serde_json::from_str(&text).expect("a form's JSON is JSON");
-            current.forms.insert(live.ready.name.clone(), value);
+            let form = Sheet::read(ft_form::json::print(&live.form));
+            current.forms.insert(live.ready.name.clone(), form);
         }
         current.refold();
+        current.write_plan();
         current
+    }
+
+    /// The night begins now, under this name.
+    pub fn begin(&mut self, id: &str, now_ms: i64) {
+        self.id = Some(id.to_owned());
+        self.begins_ms = now_ms;
+        self.write_plan();
+    }
+
+    /// Another plan is in force.
+    pub fn follow(&mut self, plan: Plan) {
+        self.plan = plan;
+        self.write_plan();
+    }
+
+    fn write_plan(&mut self) {
+        self.sheets = LANGUAGES.map(|code| (code, Sheet::of(&self.rows(code)))).into_iter().collect();
     }
 
     /// Each machine's form, by name.
@@ -159,35 +213,31 @@ impl Current {
         Some((at(begin), at(end)))
     }
 
-    /// The rest of the night planned anew; `None` where that finds nothing, and the old plan stays.
-    pub fn planned_again(&self, now_ms: i64) -> Option<Plan> {
-        let now_s = ((now_ms - self.begins_ms).max(0) / 1000) as u32;
-        let states = self.states();
-        let whens: Vec<BTreeMap<usize, i64>> = self
-            .run
-            .machines
-            .iter()
-            .map(|live| match self.night.machines.get(&live.ready.name) {
-                Some(machine) => machine.done.iter().map(|done| (done.event, done.at_ms)).collect(),
-                None => BTreeMap::new(),
-            })
-            .collect();
-        let seen: Vec<Seen<'_>> =
-            states.iter().zip(&whens).map(|(state, when)| Seen { state, when }).collect();
+    /// What is needed to plan the rest of the night anew.
+    pub fn again(&self, now_ms: i64) -> Again {
         let second = |at_ms: i64| ((at_ms - self.begins_ms).max(0) / 1000) as u32;
-        let crew: Vec<Hand> = self
-            .crew
-            .iter()
-            .map(|name| {
-                let known = self.night.people.get(name);
-                Hand {
-                    name: name.clone(),
-                    from_s: known.map_or(0, |here| second(here.since_ms)),
-                    left_s: known.and_then(|here| here.left_ms.map(second)),
-                }
-            })
-            .collect();
-        let budget = ft_plan::Budget::units(AGAIN_UNITS, 1);
-        ft_run::again(&self.run, &self.pieces, &self.plan, &seen, &crew, (self.begins_ms, now_s), &budget)
+        let when = |live: &ft_run::Live| match self.night.machines.get(&live.ready.name) {
+            Some(machine) => machine.done.iter().map(|done| (done.event, done.at_ms)).collect(),
+            None => BTreeMap::new(),
+        };
+        let hand = |name: &String| {
+            let known = self.night.people.get(name);
+            Hand {
+                name: name.clone(),
+                from_s: known.map_or(0, |here| second(here.since_ms)),
+                left_s: known.and_then(|here| here.left_ms.map(second)),
+            }
+        };
+        Again {
+            id: self.id.clone(),
+            run: Arc::clone(&self.run),
+            pieces: Arc::clone(&self.pieces),
+            plan: self.plan.clone(),
+            states: self.states(),
+            whens: self.run.machines.iter().map(when).collect(),
+            crew: self.crew.iter().map(hand).collect(),
+            begins_ms: self.begins_ms,
+            now_s: second(now_ms),
+        }
     }
 }

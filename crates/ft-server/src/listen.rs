@@ -60,7 +60,6 @@ pub fn serve(
         let site = tokio::task::spawn_blocking(move || Site::open(config, read, trust))
             .await
             .map_err(|error| NoSite::File(error.to_string()))??;
-        let site = Arc::new(site);
         started(&told(&site));
         let following = Following::begin(&site);
         let router = app::router(&site, site.trust.is_some());

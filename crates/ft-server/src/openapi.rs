@@ -53,6 +53,7 @@ pub struct EventShape {
         api::people::own_pin,
         api::people::set_roles,
         api::run::run,
+        api::run::form,
         api::run::open,
         api::run::close,
         api::run::what_if,

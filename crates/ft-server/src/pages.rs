@@ -146,8 +146,20 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         why,
         solutions: current.run.view.solutions.iter().map(|mixed| mixed.how.clone()).collect(),
         against: if is_open { run::against(&current, code) } else { Vec::new() },
+        next: next_procedure(&current).filter(|next| run::may_open(who, next)),
+        may_start: run::may_open(who, &current.procedure),
         may_lead: who.is_lead(),
     }
+}
+
+/// What comes after the run that is signed: the opening after a closing, where every machine has one; else a closing.
+fn next_procedure(current: &Current) -> Option<String> {
+    if !current.is_signed() {
+        return None;
+    }
+    let next = if current.procedure == "closing" { "opening" } else { "closing" };
+    let has = |live: &ft_run::Live| live.ready.file.procedures.iter().any(|of| of.named.name == next);
+    current.run.machines.iter().all(has).then(|| next.to_owned())
 }
 
 fn hands(current: &Current, plan: &ft_run::PlanRows, states: &[Walk]) -> Vec<Hand> {
@@ -372,7 +384,7 @@ fn machine_view(current: &Current, live: &ft_run::Live, language: Language) -> M
         };
         let line = StateLine {
             what: ft_prove::tell::var(form, var, told).to_owned(),
-            is: form.value_name(var, state.vals[var]),
+            is: form.value_text(var, state.vals[var], code),
         };
         match groups.iter_mut().find(|group| group.title == kind) {
             Some(group) => group.lines.push(line),

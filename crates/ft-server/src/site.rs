@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard};
 
+use axum::body::Bytes;
 use ft_app::Source;
 use ft_app::tonight::{Asked, NoNight, tonight};
 use ft_night::Plan;
@@ -12,11 +13,13 @@ use ft_run::Run;
 use ft_store::{Accepted, Head, Store, StoreError};
 use tokio::sync::broadcast;
 
+use crate::api::stream;
 use crate::config::Config;
 use crate::current::Current;
 use crate::ids;
 use crate::known::Known;
 use crate::metrics::Metrics;
+use crate::planner;
 use crate::probes::Probes;
 use crate::problem::Problem;
 use crate::sessions::Sessions;
@@ -38,11 +41,11 @@ pub type Read = dyn Fn(Option<&str>) -> Result<Source, String> + Send + Sync;
 #[derive(Debug, Clone)]
 pub enum News {
     /// An event was stored: its place, and the message.
-    Stored(u64, Arc<str>),
+    Stored(u64, Bytes),
     /// There is another plan: the message in each language.
-    Plan(Arc<BTreeMap<&'static str, String>>),
+    Plan(Arc<BTreeMap<&'static str, Bytes>>),
     /// What probes show now: the message.
-    Probes(Arc<str>),
+    Probes(Bytes),
     /// The server ends.
     End,
 }
@@ -76,8 +79,12 @@ pub struct Site {
     reading: Mutex<()>,
     /// What the morning keeps in mind.
     desk: Mutex<crate::morning::Desk>,
+    /// Whether the record's chain is whole.
+    pub chain: crate::chain::Chain,
     /// Tries of PINs go one at a time: each takes 19 MiB.
     pub trying: Mutex<()>,
+    /// Asks for the rest of the night to be planned anew.
+    again: planner::Ask,
 }
 
 /// Why the site does not start.
@@ -110,16 +117,18 @@ impl Site {
     ///
     /// # Errors
     /// [`NoSite`].
-    pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Self, NoSite> {
+    pub fn open(config: Config, read: Box<Read>, trust: Option<Trust>) -> Result<Arc<Self>, NoSite> {
         let store = Store::open(&config.store)?;
         let head = store.head()?;
-        let mut known = Known::default();
+        // Both are read once at the start, so that no page has to wait for years of record.
+        let (mut known, mut desk) = (Known::default(), crate::morning::Desk::default());
         let mapping = config.probes.as_ref().map(|probes| &probes.read.mapping);
         let probes = mapping.map_or_else(Probes::default, |mapping| Probes::of(mapping, ids::now_ms()));
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
+                desk.take(stored);
                 probes.resume(&stored.event);
             }
             if page.len() < PAGE {
@@ -145,7 +154,8 @@ impl Site {
             device
         };
         let is_new = known.people.is_empty();
-        Ok(Self {
+        let (again, asked) = planner::ask();
+        let site = Arc::new(Self {
             news: broadcast::channel(BEHIND).0,
             metrics: Metrics::default(),
             probes,
@@ -158,12 +168,25 @@ impl Site {
             device,
             own: Mutex::new(()),
             reading: Mutex::new(()),
-            desk: Mutex::default(),
+            desk: Mutex::new(desk),
+            chain: crate::chain::Chain::default(),
             trying: Mutex::new(()),
+            again,
             trust,
             store,
             config,
-        })
+        });
+        planner::start(&site, asked);
+        site.expect();
+        Ok(site)
+    }
+
+    /// Works out ahead what the machines should have gone through, so that whoever asks whether they may serve does not
+    /// wait for it. What goes wrong here is told to whoever asks.
+    fn expect(&self) {
+        if let Ok(mut desk) = self.desk() {
+            let _ = desk.decisions(&self.store, &self.current(), ids::now_ms());
+        }
     }
 
     /// What is kept in mind.
@@ -278,7 +301,7 @@ impl Site {
                 self.probes.apply(&stored.event);
             }
             let messages: Vec<News> =
-                page.iter().map(|stored| News::Stored(stored.seq, message(stored))).collect();
+                page.iter().map(|stored| News::Stored(stored.seq, stream::stored(stored))).collect();
             self.take(page);
             for message in messages {
                 // Nobody listening is no error.
@@ -290,7 +313,7 @@ impl Site {
         }
     }
 
-    /// Takes events of the open night; where they leave the plan, the rest is planned anew.
+    /// Takes events of the open night; where they leave the plan, the rest is planned anew beside it.
     fn take(&self, page: Vec<Stored>) {
         let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
         let of_run: Vec<Stored> = page.into_iter().filter(|stored| current.has(&stored.event)).collect();
@@ -300,15 +323,26 @@ impl Site {
         let is_off = of_run.iter().any(|stored| current.is_off_plan(&stored.event, LATE_S));
         current.take(of_run);
         if is_off && !current.is_signed() {
-            self.metrics.replans.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-            if let Some(plan) = current.planned_again(ids::now_ms()) {
-                current.plan = plan;
-                let told = LANGUAGES.map(|code| {
-                    (code, serde_json::to_string(&current.rows(code)).expect("rows are plain data"))
-                });
-                let _ = self.news.send(News::Plan(Arc::new(told.into_iter().collect())));
-            }
+            self.again.ask();
         }
+    }
+
+    /// Plans the rest of the night anew. Nothing waits for it: a tick that comes meanwhile is taken by the old plan, and
+    /// asks again where it leaves that.
+    pub fn plan_again(&self) {
+        self.metrics.replans.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        let again = self.current().again(ids::now_ms());
+        let Some(plan) = again.planned() else { return };
+        let told = {
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            if !again.is_of(&current) || current.is_signed() {
+                return;
+            }
+            current.follow(plan);
+            current.sheets.iter().map(|(code, sheet)| (*code, stream::plan(sheet))).collect()
+        };
+        // Nobody listening is no error.
+        let _ = self.news.send(News::Plan(Arc::new(told)));
     }
 
     /// Opens a night.
@@ -368,14 +402,14 @@ impl Site {
         self.store.put("night", &id, &serde_json::to_string(&kept).expect("a plan is JSON"))?;
         {
             let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
-            current.id = Some(id.clone());
-            current.begins_ms = now;
+            current.begin(&id, now);
         }
         if let Err(error) = self.append(vec![event]) {
             // It was not opened: what could be is there again.
             self.current.write().unwrap_or_else(PoisonError::into_inner).id = None;
             return Err(error.into());
         }
+        self.expect();
         Ok(id)
     }
 
@@ -527,13 +561,6 @@ pub fn sha256(text: &str) -> String {
     ids::fingerprint(text)
 }
 
-/// An event as the stream tells it.
-pub fn message(stored: &Stored) -> Arc<str> {
-    // The text has place and event; when it was received is nobody's business on the tablet.
-    let event = serde_json::to_string(&stored.event).expect("an event is plain data");
-    Arc::from(format!("{{\"seq\":{},\"event\":{event}}}", stored.seq))
-}
-
 fn installed(live: &ft_run::Live) -> Installed {
     let machine = live.ready.file.machine.as_ref();
     let option = |option: &usize| machine.map(|machine| machine.options[*option].name.clone());
@@ -604,8 +631,8 @@ fn taken_up(store: &Store, id: &str, config: &Config, read: &Read) -> Result<Cur
     let run = Run::of(night).map_err(|not| NoSite::Machine(not.machine, not.why))?;
     let mut current = Current::new(Some(id.to_owned()), &procedure, begins_ms, run, plan);
     current.take(events);
-    if let Some(plan) = current.planned_again(ids::now_ms()) {
-        current.plan = plan;
+    if let Some(plan) = current.again(ids::now_ms()).planned() {
+        current.follow(plan);
     }
     Ok(current)
 }

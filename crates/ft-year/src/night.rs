@@ -7,7 +7,7 @@ use ft_testkit::chance::Chance;
 
 use crate::site::{At, Machine, Site};
 
-/// 2026-01-01 00:00 UTC, milliseconds.
+/// 2026-01-01 00:00 UTC, milliseconds: the first midnight, unless another is asked for.
 pub const BEGIN_MS: i64 = 1_767_225_600_000;
 const SECOND_MS: i64 = 1_000;
 const MINUTE_MS: i64 = 60_000;
@@ -20,6 +20,7 @@ const CHAIN_DAYS: u32 = 5;
 pub struct Year<'s> {
     site: &'s Site,
     chance: Chance,
+    begin_ms: i64,
     day: u32,
     order: u64,
     /// What is kept from the night before, by place.
@@ -30,9 +31,15 @@ pub struct Year<'s> {
 impl<'s> Year<'s> {
     /// A year of a seed.
     pub fn new(site: &'s Site, seed: u64) -> Self {
+        Self::since(site, seed, BEGIN_MS)
+    }
+
+    /// A year of a seed, from a midnight on, milliseconds since 1970.
+    pub fn since(site: &'s Site, seed: u64, begin_ms: i64) -> Self {
         Self {
             site,
             chance: Chance::new(seed),
+            begin_ms,
             day: 0,
             order: 0,
             cans: BTreeMap::new(),
@@ -42,13 +49,13 @@ impl<'s> Year<'s> {
 
     /// When the question is asked on the day that was told last: 10 in the morning of the day after its night.
     pub fn asked_ms(&self) -> i64 {
-        BEGIN_MS + i64::from(self.day) * DAY_MS + 10 * 60 * MINUTE_MS
+        self.begin_ms + i64::from(self.day) * DAY_MS + 10 * 60 * MINUTE_MS
     }
 
     /// The next night and the morning and trade after it, in the order in which they happened.
     pub fn next_night(&mut self) -> Vec<Event> {
         let mut events = Vec::new();
-        let evening = BEGIN_MS + i64::from(self.day) * DAY_MS + (21 * 60 + 30) * MINUTE_MS;
+        let evening = self.begin_ms + i64::from(self.day) * DAY_MS + (21 * 60 + 30) * MINUTE_MS;
         if self.day == 0 {
             self.people(&mut events, evening - DAY_MS);
         }
@@ -214,7 +221,7 @@ impl<'s> Year<'s> {
 
     /// Servings told each hour, and a probe in each vessel each half hour, until nine in the evening.
     fn trade(&mut self, events: &mut Vec<Event>, machine: &Machine, from_ms: i64) {
-        let until = BEGIN_MS + i64::from(self.day + 1) * DAY_MS + 21 * 60 * MINUTE_MS;
+        let until = self.begin_ms + i64::from(self.day + 1) * DAY_MS + 21 * 60 * MINUTE_MS;
         for vessel in &machine.expected.vessels {
             let of = (None, Some(machine.name()));
             let mut at_ms = from_ms;

@@ -114,17 +114,18 @@ fn practice_is_passed_and_failed_and_written_down() {
     check(&fulltray(&["practice", form, "--who", "Wren", "--store", store], right), 0, &["PASSED: 3 of 3"]);
     // Washed under power: the hazard's own sentence is told, and it is a slip.
     let wrong = "Lid off\nWash\nPower off\nWash\n";
-    let failed = fulltray(&["practice", form, "--slips", "0", "--store", store], wrong);
+    let failed = fulltray(&["practice", form, "--store", store], wrong);
     check(&failed, 1, &["It would have gone wrong: water on a live urn", "Not passed: 3 of 4", "1 × Wash"]);
     check(
         &fulltray(&["practice", form, "--language", "es"], wrong),
-        0,
-        &["agua en una urna conectada", "APROBADO"],
+        1,
+        &["agua en una urna conectada", "No aprobado"],
     );
     check(&fulltray(&["practice", form], "Lid off\n"), 3, &["Left before the end"]);
-    let json = fulltray(&["practice", form, "--slips", "0", "--json"], wrong);
+    let json = fulltray(&["practice", form, "--json"], wrong);
     let view: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON and nothing else");
-    assert_eq!((view["slips"]["Wash"].as_u64(), view["passed"].as_bool()), (Some(1), Some(false)));
+    let told = (view["slips"]["Wash"].as_u64(), view["dangers"].as_u64(), view["passed"].as_bool());
+    assert_eq!(told, (Some(1), Some(1), Some(false)));
     let kept = ft_store::Store::open_existing(store).expect("it was made");
     let sessions: Vec<bool> = kept
         .since(0, 10)
@@ -143,9 +144,9 @@ fn practice_is_passed_and_failed_and_written_down() {
 fn a_demo_machine_can_be_practised_to_its_end() {
     let script = "1\n2\n3\n4\n".repeat(400);
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/juice.machine.kdl");
-    let once = fulltray(&["practice", file, "--json", "--slips", "2000"], &script);
-    let again = fulltray(&["practice", file, "--json", "--slips", "2000"], &script);
-    check(&once, 0, &["\"finished\": true"]);
+    let once = fulltray(&["practice", file, "--json"], &script);
+    let again = fulltray(&["practice", file, "--json"], &script);
+    check(&once, 1, &["\"finished\": true", "\"passed\": false"]);
     assert_eq!(once.stdout, again.stdout);
 }
 

@@ -103,7 +103,7 @@ impl<'a> Lowering<'a> {
             Statement::Replace(target) => self.replace(*target),
             Statement::AlreadyOff(target) => self.part_becomes(*target, part::OFF),
             Statement::Missing(target) => self.part_becomes(*target, part::MISSING),
-            Statement::Store(target, _) | Statement::Discard(target) => self.drain(*target),
+            Statement::Store(target, _) | Statement::Discard(target, _) => self.drain(*target),
             Statement::Wait(wait) => self.pause(wait),
             Statement::Stand(target, wait) => self.stand(*target, wait),
             Statement::Needs(condition) => self.needs(condition),

@@ -17,7 +17,7 @@ use super::acts::{Act, Lowering, Piece, kit};
 use super::gates::Gate;
 use super::speak::{fill, frame, words};
 use super::vars::{Key, Scope, Vars, part, side_text, step_sides};
-use super::{Load, Phase, Task, TaskFrom, gates, goal, hazards};
+use super::{Load, Phase, Task, TaskFrom, gates, goal, hazards, values};
 use crate::codes;
 
 /// A change in the making: one event of a step.
@@ -150,10 +150,12 @@ impl<'a> Builder<'a> {
 
     fn spoken(&self, item: &Step, side: Option<SideId>, language: &str) -> String {
         let title = side_text(self.scope.machine, &item.named, side, language);
-        match item.say.get(language) {
-            Some(say) => format!("{title}: {say}"),
-            None => title,
-        }
+        let reasons = item.statements.iter().filter_map(|statement| match statement {
+            Statement::Discard(_, because) => because.get(language),
+            _ => None,
+        });
+        let told: Vec<&str> = item.say.get(language).into_iter().chain(reasons).map(String::as_str).collect();
+        if told.is_empty() { title } else { format!("{title}: {}", told.join(" ")) }
     }
 
     fn lane_pre(&self, side: Option<SideId>) -> Vec<EventId> {
@@ -515,6 +517,7 @@ impl<'a> Builder<'a> {
         gates::lower(&mut self.vars, &mut self.events, &self.gates);
         let mut keys: Vec<(usize, Key)> = self.vars.keys().map(|(key, var)| (var, key)).collect();
         keys.sort_unstable();
+        let value_words = values::words(self.scope, &self.vars);
         let form = Form {
             name: String::new(),
             people: self.scope.people,
@@ -522,6 +525,7 @@ impl<'a> Builder<'a> {
             events: self.events,
             hazards,
             goal,
+            value_words,
         };
         (form, self.tasks, keys.into_iter().map(|(_, key)| key).collect())
     }

@@ -11,6 +11,7 @@ mod goal;
 pub mod hazards;
 mod mirror;
 mod speak;
+mod values;
 mod vars;
 mod wash;
 

@@ -579,7 +579,7 @@ pub fn vessels_named(statement: &Statement) -> Vec<Target> {
         | Statement::Hang(target, _)
         | Statement::Lift(target)
         | Statement::Store(target, _)
-        | Statement::Discard(target)
+        | Statement::Discard(target, _)
         | Statement::Stand(target, _)
         | Statement::Flush(target, _)
         | Statement::Pour(target, None, _) => vec![*target],

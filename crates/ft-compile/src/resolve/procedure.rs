@@ -195,14 +195,7 @@ fn after(reader: &mut Reader, names: &Names<StepId>, node: &Node) -> Vec<(StepId
     for child in children(node, "after") {
         let Some((name, span)) = first_text(child) else { continue };
         let Some(step) = names.find(reader, "step", name, span) else { continue };
-        let mut because = reader.words(child, "because", None);
-        if let Some((reason, _)) = text(child, "because") {
-            let first = reader.languages.first().cloned().unwrap_or_else(|| "en".into());
-            because.insert(first, reason.to_owned());
-        }
-        if !because.is_empty() {
-            reader.complete(&because, "this reason", &child.span);
-        }
+        let because = reader.sentence(child, "because", "this reason");
         list.push((step, because));
     }
     list

@@ -433,6 +433,20 @@ impl Reader {
         words
     }
 
+    /// A text that stands as a property in the first language and as child nodes in further ones; warns where it is
+    /// given and lacks a language.
+    pub fn sentence(&mut self, node: &Node, key: &str, what: &str) -> Words {
+        let mut words = self.words(node, key, None);
+        if let Some((own, _)) = text(node, key) {
+            let first = self.languages.first().cloned().unwrap_or_else(|| "en".into());
+            words.insert(first, own.to_owned());
+        }
+        if !words.is_empty() {
+            self.complete(&words, what, &node.span);
+        }
+        words
+    }
+
     /// Name, label and place of an item; `complete` warns where its label lacks a language.
     pub fn named(&mut self, node: &Node, complete: bool) -> Named {
         let (name, span) = first_text(node)

@@ -1,7 +1,7 @@
 //! Reads the statements of a step.
 
 use ft_diag::Problem;
-use ft_machine::{Finding, Liquid, Machine, Statement, Subject, Target, Wait, Words};
+use ft_machine::{Finding, Liquid, Machine, Statement, Subject, Target, Wait};
 use ft_syntax::Node;
 use ft_units::{Time, TimeUnit, Volume};
 
@@ -57,8 +57,7 @@ impl Statements<'_> {
             "take" => list.extend(self.kit(node).into_iter().map(Statement::Take)),
             "give-back" => list.extend(self.kit(node).into_iter().map(Statement::GiveBack)),
             "hang" => {
-                let at = text(node, "at").map(|(at, _)| at.to_owned()).unwrap_or_default();
-                let at = Words::from([(self.language(), at)]);
+                let at = self.reader.sentence(node, "at", "this place");
                 list.extend(self.kit(node).into_iter().map(|target| Statement::Hang(target, at.clone())));
             }
             "lift" => list.extend(self.kit(node).into_iter().map(Statement::Lift)),
@@ -67,14 +66,9 @@ impl Statements<'_> {
             "flush" => list.extend(self.flush(node)),
             "stand" => list.extend(self.stand(node)),
             "inspect" => {
-                let what =
-                    text(node, "for").map(|(what, _)| Words::from([(self.language(), what.to_owned())]));
+                let what = self.reader.sentence(node, "for", "what to look for");
                 let targets = self.targets(node, is_part, "part");
-                list.extend(
-                    targets
-                        .into_iter()
-                        .map(|target| Statement::Inspect(target, what.clone().unwrap_or_default())),
-                );
+                list.extend(targets.into_iter().map(|target| Statement::Inspect(target, what.clone())));
             }
             "lubricate" => list.extend(several(Statement::Lubricate, self.targets(node, is_part, "part"))),
             "replace" => list.extend(several(Statement::Replace, self.targets(node, is_part, "part"))),
@@ -83,11 +77,15 @@ impl Statements<'_> {
             "measure" => list.extend(self.measure(node)),
             "look" => list.push(self.look(node)),
             "store" => {
-                let place = text(node, "in").map(|(place, _)| place.to_owned()).unwrap_or_default();
+                let place = self.reader.sentence(node, "in", "this place");
                 let targets = self.targets(node, is_vessel, "vessel");
                 list.extend(targets.into_iter().map(|target| Statement::Store(target, place.clone())));
             }
-            "discard" => list.extend(several(Statement::Discard, self.targets(node, is_vessel, "vessel"))),
+            "discard" => {
+                let because = self.reader.sentence(node, "because", "this reason");
+                let targets = self.targets(node, is_vessel, "vessel");
+                list.extend(targets.into_iter().map(|target| Statement::Discard(target, because.clone())));
+            }
             "wait" => list.push(self.wait(node)),
             "needs" => {
                 let each_side = self.each_side;
@@ -304,6 +302,7 @@ impl Statements<'_> {
 
     fn measure(&mut self, node: &Node) -> Option<Statement> {
         let what = self.reader.words(node, "label", Some(0));
+        self.reader.complete(&what, "this reading", &node.span);
         let (within, span) = text(node, "within")?;
         Some(Statement::Measure { what, within: within.to_owned(), span: span.clone() })
     }

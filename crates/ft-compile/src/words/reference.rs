@@ -16,7 +16,10 @@ const CHAPTERS: &[(&str, &[&str])] = &[
     ("Machines", &["machine"]),
     ("What belongs to an item of a machine", &["solution", "switch", "moves", "line", "part", "fact"]),
     ("Procedures", &["procedure"]),
-    ("Steps, hazards and goals", &["step", "look", "after", "wait", "never", "finds"]),
+    (
+        "Steps, hazards and goals",
+        &["step", "look", "after", "wait", "never", "finds", "hang", "inspect", "store"],
+    ),
     ("Kitchens", &["kitchen", "person", "machine in a kitchen"]),
 ];
 

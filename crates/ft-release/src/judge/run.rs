@@ -145,19 +145,19 @@ fn end(case: &Case<'_>, side: &Side<'_>, reasons: &mut Vec<Reason>) {
             continue;
         }
         let var = &form.vars[goal.var];
-        let value = form.value_name(goal.var, side.played.state.vals[goal.var]);
+        let value = |language: &str| form.value_text(goal.var, side.played.state.vals[goal.var], language);
         let told = reason(
             Code::EndMissed,
             format!("{en}: {}", var.name),
             words(
-                format!("At the end of the {en}, {} is {value}.", var.name),
-                format!("Al final del {es}, {} está en {value}.", var.name),
+                format!("At the end of the {en}, {} is {}.", var.name, value("en")),
+                format!("Al final del {es}, {} está en «{}».", var.name, value("es")),
             ),
             words("Put it right and tell it.", "Corríjalo y anótelo."),
         );
         reasons.push(match side.played.changed.get(&goal.var) {
             Some(event) => told.by_event(event),
-            None => told.found(value, "the end of the procedure"),
+            None => told.found(value("en"), "the end of the procedure"),
         });
     }
 }

@@ -146,18 +146,10 @@ pub(super) fn circuits(case: &Case<'_>, reasons: &mut Vec<Reason>) {
         let sides = [(Some(opening), circuit.opening), (case.closing.as_ref(), circuit.closing)];
         let sanitised = sides.into_iter().find_map(|(side, var)| {
             let (side, var) = (side?, var?);
-            let last = side.played.changed.get(&var)?;
-            let form = &side.work.form;
+            let of = &side.work.form.vars[var];
             // What is filled with product afterwards is soiled again; when it was sanitised is what counts.
-            let sets =
-                form.vars[var].vals.iter().position(|value| value == SANITISED)? as i32 + form.vars[var].lo;
-            (side.played.state.vals[var] == sets).then_some((*last, last.at_ms)).or_else(|| {
-                let made = form.events.iter().enumerate().filter(|(_, event)| {
-                    event.eff.iter().any(|eff| eff.var == var && eff.op == ft_form::Op::Set && eff.c == sets)
-                });
-                let events = made.filter_map(|(id, _)| side.played.by.get(&id).copied());
-                events.max_by_key(|event| event.at_ms).map(|event| (event, event.at_ms))
-            })
+            let value = of.vals.iter().position(|value| value == SANITISED)? as i32 + of.lo;
+            side.played.reached.get(&(var, value)).map(|event| (*event, event.at_ms))
         });
         let Some((event, at_ms)) = sanitised else {
             let told = reason(

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use axum::extract::State;
 use axum::{Extension, Json};
-use ft_record::{Event, Fact, Role, SignedAs, VERSION};
+use ft_practice::measure::{MEASURE, Tally};
+use ft_record::{Event, Fact, Role, SignedAs, Training, VERSION};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -160,10 +161,28 @@ fn shape(event: &Event) -> Result<(), Why> {
     if !event.is_writable() {
         return Err(("W0437", "It has a number that is none.".into()));
     }
+    if let Fact::Practised { session } = &event.fact {
+        practised(session)?;
+    }
     if let Fact::TimerStarted { seconds, .. } = &event.fact
         && *seconds > 7 * 24 * 3600
     {
         return Err(("W0438", "A timer rings within a week.".into()));
+    }
+    Ok(())
+}
+
+/// Whether a session that is told as passed can have been: what a tablet says of danger is believed, its figures are
+/// weighed again.
+fn practised(session: &ft_record::Practice) -> Result<(), Why> {
+    let slips = session.slips.values().fold(0, |sum: u32, count| sum.saturating_add(*count));
+    let tally = Tally { moves: session.moves, slips, dangers: 0, finished: true };
+    if session.passed && !MEASURE.is_passed(&tally) {
+        let most = session.moves / MEASURE.moves_per_slip;
+        return Err((
+            "W0449",
+            format!("{slips} slips in {} moves are not passed: there may be {most}.", session.moves),
+        ));
     }
     Ok(())
 }
@@ -201,8 +220,11 @@ fn rights(roles: &[Role], fact: &Fact) -> Result<(), Why> {
         | Fact::LengthsErased { .. } => &[Role::Lead],
         Fact::Signed { r#as: SignedAs::Closer } => &[Role::Closer, Role::Lead],
         Fact::Signed { r#as: SignedAs::Opener } => &[Role::Opener, Role::Lead],
-        Fact::Signed { r#as: SignedAs::Watcher } | Fact::Trained { .. } => &[Role::Trainer, Role::Lead],
-        Fact::Happened { .. }
+        Fact::Trained { how: Training::Confirmed | Training::Withdrawn, .. } => &[Role::Trainer, Role::Lead],
+        // Whoever may do something alone may watch it; whether they could is judged where it counts.
+        Fact::Signed { r#as: SignedAs::Watcher }
+        | Fact::Trained { how: Training::UnderWatch, .. }
+        | Fact::Happened { .. }
         | Fact::Differed { .. }
         | Fact::Corrected { .. }
         | Fact::TimerStarted { .. }

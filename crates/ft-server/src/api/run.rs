@@ -5,10 +5,13 @@ use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
 use ft_record::{Fact, Journey, PartRef, Role, SignedAs};
 use ft_run::PlanRows;
 use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
 use utoipa::ToSchema;
 
 use super::beside;
@@ -53,8 +56,8 @@ pub struct ConflictLine {
 pub struct MachineAnswer {
     machine: String,
     label: String,
-    #[schema(value_type = Object)]
-    form: serde_json::Value,
+    /// Its form is at `/api/form/` and this: it does not change while the night lasts.
+    form: String,
     done: Vec<String>,
     #[schema(value_type = Object)]
     values: BTreeMap<String, i32>,
@@ -90,7 +93,9 @@ pub struct RunAnswer {
     people: Vec<PersonLine>,
     machines: Vec<MachineAnswer>,
     #[schema(value_type = Object)]
-    plan: PlanRows,
+    plan: Box<RawValue>,
+    /// Changes whenever the plan does.
+    plan_mark: String,
     timers: Vec<TimerLine>,
     #[schema(value_type = Vec<Object>)]
     events: Vec<serde_json::Value>,
@@ -149,7 +154,8 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
         kitchen: kitchen(current, language),
         people: names.into_iter().map(|name| PersonLine { here: here(&name), name }).collect(),
         machines: current.run.machines.iter().map(|live| machine(current, live, language)).collect(),
-        plan: current.rows(language),
+        plan: current.sheets[language].json.clone(),
+        plan_mark: current.sheets[language].mark.clone(),
         timers: current
             .night
             .timers
@@ -159,6 +165,21 @@ fn view(site: &Site, who: &Who, language: &str) -> RunAnswer {
         events,
         against: if current.id.is_some() { against(current, language) } else { Vec::new() },
     }
+}
+
+/// A machine's form, by its mark: what may be done, what must hold before, what it changes.
+///
+/// # Errors
+/// [`Problem`]: no machine of the night has this form.
+#[utoipa::path(get, path = "/api/form/{mark}", tag = "run", params(("mark" = String, Path)),
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
+pub async fn form(State(site): State<Arc<Site>>, Path(mark): Path<String>) -> Result<Response, Problem> {
+    let current = site.current();
+    let form = current.forms.values().find(|form| form.mark == mark);
+    let form = form.ok_or_else(|| Problem::no_such("No machine of the night has this form."))?;
+    // The mark says what is in it: whoever has it never has to ask again.
+    let head = [(CONTENT_TYPE, "application/json"), (CACHE_CONTROL, "private, max-age=31536000, immutable")];
+    Ok((head, form.json.get().to_owned()).into_response())
 }
 
 /// How far the night is.
@@ -190,7 +211,7 @@ fn machine(current: &Current, live: &ft_run::Live, language: &str) -> MachineAns
     MachineAnswer {
         machine: name.clone(),
         label: live.label(language).to_owned(),
-        form: current.forms.get(name).cloned().unwrap_or_default(),
+        form: current.forms.get(name).map(|form| form.mark.clone()).unwrap_or_default(),
         done: now
             .map(|now| now.done.iter().map(|done| event_name(&done.event)).collect())
             .unwrap_or_default(),
@@ -329,10 +350,18 @@ pub async fn open(
     Body(asked): Body<Open>,
 ) -> Result<(StatusCode, Json<Opened>), Problem> {
     beside(&site, move |site| {
+        if !may_open(&who, &asked.procedure) {
+            return Err(Problem::not_yours("a lead; an opener too, for the opening"));
+        }
         let run = site.open_run(who.name(), &asked.procedure, asked.people.as_deref())?;
         Ok((StatusCode::CREATED, Json(Opened { run })))
     })
     .await
+}
+
+/// Whether somebody may open a run: a lead any, an opener the opening, so that a morning needs no lead to begin.
+pub fn may_open(who: &Who, procedure: &str) -> bool {
+    who.is_lead() || (procedure == "opening" && who.roles.contains(&Role::Opener))
 }
 
 /// Signs the night as whoever is signed in, if nothing stands against it.
@@ -361,13 +390,15 @@ pub async fn close(
                 "Do what is left, find or replace what is missing, or say that it happened differently.",
             ));
         }
-        let r#as = if who.is_lead() {
-            SignedAs::Lead
-        } else if procedure == "opening" && who.roles.contains(&Role::Opener) {
-            SignedAs::Opener
+        // As what the release asks for: a lead may sign either, and then signs as whoever does that work.
+        let (r#as, role) = if procedure == "opening" {
+            (SignedAs::Opener, Role::Opener)
         } else {
-            SignedAs::Closer
+            (SignedAs::Closer, Role::Closer)
         };
+        if !who.is_lead() && !who.roles.contains(&role) {
+            return Err(Problem::not_yours("whoever does this work, or a lead"));
+        }
         site.say(Fact::Signed { r#as }, who.name.clone(), Some(run))?;
         site.store.seal(crate::ids::now_ms())?;
         Ok(StatusCode::NO_CONTENT)

@@ -12,6 +12,7 @@ use axum::body::{Body, Bytes};
 use axum::extract::State;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
+use ft_record::Stored;
 use serde::Deserialize;
 use tokio::sync::broadcast::{self, error::RecvError};
 
@@ -19,6 +20,7 @@ use super::beside;
 use super::run::language_of;
 use crate::body::Asked;
 use crate::problem::Problem;
+use crate::sheet::Sheet;
 use crate::site::{News, Site};
 use crate::who::Who;
 
@@ -33,6 +35,8 @@ pub struct Since {
     epoch: Option<String>,
     #[serde(rename = "since")]
     after: Option<u64>,
+    /// The mark of the plan that they have.
+    plan: Option<String>,
     language: Option<String>,
 }
 
@@ -41,7 +45,8 @@ pub struct Since {
 /// # Errors
 /// [`Problem`] of the store.
 #[utoipa::path(get, path = "/api/stream", tag = "run",
-    params(("epoch" = Option<String>, Query), ("since" = Option<u64>, Query), ("language" = Option<String>, Query)),
+    params(("epoch" = Option<String>, Query), ("since" = Option<u64>, Query), ("plan" = Option<String>, Query),
+        ("language" = Option<String>, Query)),
     responses((status = 200, content_type = "text/event-stream", body = String), (status = "4XX", body = Problem)))]
 pub async fn stream(
     State(site): State<Arc<Site>>,
@@ -56,9 +61,18 @@ pub async fn stream(
     if !is_same || asked.after.is_some_and(|since| head < since) {
         ready.push_back(Bytes::from(format!("event: epoch\ndata: {{\"epoch\":\"{}\"}}\n\n", site.epoch)));
     }
+    let language = language_of(asked.language.as_deref(), &who);
+    // First subscribed, then compared: a plan that comes in between is told twice rather than not at all.
+    let news = site.news.subscribe();
+    if let Some(mark) = &asked.plan {
+        let sheet = site.current().sheets[language].clone();
+        if sheet.mark != *mark {
+            ready.push_back(plan(&sheet));
+        }
+    }
     let listener = Listener {
-        news: site.news.subscribe(),
-        language: language_of(asked.language.as_deref(), &who),
+        news,
+        language,
         seq,
         is_behind: true,
         beat: tokio::time::interval_at(tokio::time::Instant::now() + BEAT, BEAT),
@@ -103,14 +117,17 @@ impl Listener {
                     Ok(News::Stored(seq, _)) if seq <= self.seq => {}
                     Ok(News::Stored(seq, message)) if seq == self.seq + 1 => {
                         self.seq = seq;
-                        return Some(frame("stored", &message));
+                        return Some(message);
                     }
                     // Something is missing in between: it is in the record.
-                    Ok(News::Stored(..)) | Err(RecvError::Lagged(_)) => self.is_behind = true,
-                    Ok(News::Plan(plans)) => {
-                        return plans.get(self.language).map(|plan| frame("plan", plan));
+                    Ok(News::Stored(..)) => self.is_behind = true,
+                    // A plan may have been among what was missed.
+                    Err(RecvError::Lagged(_)) => {
+                        self.is_behind = true;
+                        self.ready.push_back(plan(&self.site.current().sheets[self.language]));
                     }
-                    Ok(News::Probes(message)) => return Some(frame("probes", &message)),
+                    Ok(News::Probes(message)) => return Some(message),
+                    Ok(News::Plan(plans)) => return plans.get(self.language).cloned(),
                     Ok(News::End) | Err(RecvError::Closed) => return None,
                 },
                 _ = self.beat.tick() => return Some(Bytes::from_static(b"event: beat\ndata: {}\n\n")),
@@ -129,10 +146,26 @@ impl Listener {
         self.is_behind = page.len() == PAGE;
         for stored in page {
             self.seq = stored.seq;
-            self.ready.push_back(frame("stored", &crate::site::message(&stored)));
+            self.ready.push_back(self::stored(&stored));
         }
         Some(())
     }
+}
+
+/// An event as the stream tells it: its place and itself. When it was received is nobody's business on the tablet.
+pub fn stored(stored: &Stored) -> Bytes {
+    let event = serde_json::to_string(&stored.event).expect("an event is plain data");
+    frame("stored", &format!("{{\"seq\":{},\"event\":{event}}}", stored.seq))
+}
+
+/// A plan as the stream tells it.
+pub fn plan(sheet: &Sheet) -> Bytes {
+    frame("plan", &format!("{{\"mark\":\"{}\",\"plan\":{}}}", sheet.mark, sheet.json))
+}
+
+/// What probes show now, as the stream tells it.
+pub fn probes(json: &str) -> Bytes {
+    frame("probes", json)
 }
 
 fn frame(kind: &str, data: &str) -> Bytes {

@@ -8,9 +8,10 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
+use ft_app::Trouble;
 use ft_compile::Variant;
 use ft_lots::{InventoryView, TraceView};
-use ft_prove::{Limits, order, with_order};
+use ft_practice::measure::MEASURE;
 use ft_record::{Fact, Role, SignedAs};
 use ft_release::{Code, Decision};
 use serde::{Deserialize, Serialize};
@@ -138,7 +139,8 @@ pub struct Course {
     procedure: String,
 }
 
-/// A procedure's form with its proved order, and the same without it: what hands and the machine allow.
+/// A procedure's form with its proved order, the same without it (what hands and the machine allow), and by what measure
+/// a session is passed.
 ///
 /// # Errors
 /// [`Problem`]: there is no such machine or procedure, or it is not proved.
@@ -153,17 +155,26 @@ pub async fn practice(
         let file = &live.ready.file;
         let index = file.procedures.iter().position(|of| of.named.name == procedure);
         let index = index.ok_or_else(|| Problem::no_such(format!("There is no procedure {procedure:?}.")))?;
-        let not = |why: &str| Problem::conflict("W0483", why, "Look at the machine file's page.");
         // What is due by calendar is left out: practice is of what is done each time.
         let variant = Variant { due: false, ..live.ready.variant.clone() };
-        let lowered = ft_compile::compile(file, index, &variant, 2)
-            .map_err(|_| not("The procedure does not compile."))?;
-        let order =
-            order(&lowered.form, &Limits::default()).map_err(|_| not("The procedure is not proved."))?;
-        let form = ft_form::json::print(&with_order(&lowered.form, &order));
-        let free = ft_form::json::print(&lowered.form);
-        let both = format!("{{\"form\":{form},\"free\":{free}}}");
-        Ok(([(CONTENT_TYPE, "application/json")], both).into_response())
+        let course = ft_app::morning::course(file, index, &variant).map_err(|trouble| {
+            let why = match trouble {
+                Trouble::Choice(wrong, _) => wrong,
+                Trouble::Problems(problems) => {
+                    problems.first().map(|problem| problem.message.clone()).unwrap_or_default()
+                }
+                Trouble::Form(sentences) => sentences.join(" "),
+            };
+            Problem::conflict(
+                "W0483",
+                format!("This cannot be practised: {why}"),
+                "Look at the machine file's page.",
+            )
+        })?;
+        let (form, free) = (ft_form::json::print(&course.form), ft_form::json::print(&course.free));
+        let measure = serde_json::to_string(&MEASURE).expect("two numbers are JSON");
+        let all = format!("{{\"form\":{form},\"free\":{free},\"measure\":{measure}}}");
+        Ok(([(CONTENT_TYPE, "application/json")], all).into_response())
     })
     .await
 }

@@ -6,7 +6,7 @@ use ft_app::morning::{Made, expected};
 use ft_lots::Limits;
 use ft_morning::{Inspections, Place, Sessions};
 use ft_pages::Language;
-use ft_record::{Event, Fact, Installed};
+use ft_record::{Fact, Installed, Stored};
 use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
 use ft_rules::{Stack, shipped_named};
 use ft_store::Store;
@@ -52,8 +52,7 @@ impl Desk {
         loop {
             let page = store.since(self.seq, PAGE)?;
             for stored in &page {
-                self.take(&stored.event);
-                self.seq = stored.seq;
+                self.take(stored);
             }
             if page.len() < PAGE {
                 return Ok(());
@@ -61,7 +60,10 @@ impl Desk {
         }
     }
 
-    fn take(&mut self, event: &Event) {
+    /// Takes the next event of the record.
+    pub fn take(&mut self, stored: &Stored) {
+        self.seq = stored.seq;
+        let event = &stored.event;
         self.morning.apply(event);
         self.readings.take(event);
         if let Some(machine) = &event.machine {

@@ -15,6 +15,7 @@ use serde::{Deserialize, Serialize};
 use super::desk::place;
 use crate::api::{beside, run};
 use crate::body::{Asked, Body};
+use crate::chain::Followed;
 use crate::ids::{fingerprint, now_ms, token};
 use crate::pages::Query;
 use crate::problem::Problem;
@@ -150,7 +151,7 @@ pub async fn page(
             nights: known.runs.iter().rev().map(night).collect(),
             record: format!("/inspect/{token}/record.jsonl"),
             key: site.store.public_key().ok(),
-            chain: chain(site, language),
+            chain: chain(site, &kitchen)?,
         };
         Ok(Html(ft_pages::inspect(&shell, &view)))
     })
@@ -158,17 +159,26 @@ pub async fn page(
 }
 
 /// Whether the chain is whole, in a sentence.
-fn chain(site: &Site, language: Language) -> String {
-    let broken = match site.store.verify(None) {
-        Ok(verified) => verified.broken.map(|broken| broken.to_string()),
-        Err(error) => Some(error.to_string()),
+fn chain(site: &Site, kitchen: &ft_morning::Site<'_>) -> Result<String, Problem> {
+    let is_english = kitchen.language == Language::English;
+    let say = |english: String, spanish: String| if is_english { english } else { spanish };
+    let Some(Followed { seq, at_ms, broken }) = site.chain.followed(&site.store)? else {
+        return Ok(say(
+            "This server is following the chain just now: load this page again in a moment.".into(),
+            "Este servidor está siguiendo la cadena ahora mismo: cargue la página otra vez en un momento."
+                .into(),
+        ));
     };
-    match (broken, language) {
-        (None, Language::English) => "This server has just followed the chain: it is whole.".to_owned(),
-        (None, Language::Spanish) => "Este servidor acaba de seguir la cadena: está entera.".to_owned(),
-        (Some(why), Language::English) => format!("The chain does not hold: {why}"),
-        (Some(why), Language::Spanish) => format!("La cadena no se sostiene: {why}"),
-    }
+    let at = kitchen.clock(at_ms);
+    Ok(match broken {
+        None => say(
+            format!("This server followed the chain at {at}, all {seq} events: it is whole."),
+            format!("Este servidor siguió la cadena a las {at}, los {seq} hechos: está entera."),
+        ),
+        Some(why) => {
+            say(format!("The chain does not hold: {why}"), format!("La cadena no se sostiene: {why}"))
+        }
+    })
 }
 
 /// The whole record, one link a line: place, hash before, hash, text.

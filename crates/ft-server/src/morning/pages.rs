@@ -97,7 +97,9 @@ pub async fn trace(
             return Err(Problem::no_such(format!("There is no lot {lot:?} in the record.")));
         }
         let made_of = if inside.iter().all(|share| share.lot == lot) { Vec::new() } else { inside };
-        Ok(ft_pages::trace(&shell, &ft_morning::trace(&place(&current, language), &view, &made_of)))
+        let may_recall = who.is_lead() && books.lots().contains_key(&lot);
+        let view = ft_morning::trace(&place(&current, language), &view, &made_of, may_recall);
+        Ok(ft_pages::trace(&shell, &view))
     })
     .await
 }

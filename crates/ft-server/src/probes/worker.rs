@@ -10,6 +10,7 @@ use ft_record::{Fact, ReadingSource};
 use super::state::alarm;
 use super::words::said_in_log;
 use super::{Input, Link};
+use crate::api::stream;
 use crate::ids::now_ms;
 use crate::site::{News, Site};
 
@@ -44,7 +45,7 @@ pub fn follow(site: &Site, inputs: &Receiver<Input>) {
             if (is_new || told != site.probes.version()) && site.news.receiver_count() > 0 {
                 told = site.probes.version();
                 // Nobody listening is no error.
-                let _ = site.news.send(News::Probes(super::json(site, now_ms()).into()));
+                let _ = site.news.send(News::Probes(stream::probes(&super::json(site, now_ms()))));
             }
             is_new = false;
         }

@@ -86,9 +86,6 @@ pub struct PracticeArgs {
     /// The seed of what is offered.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
-    /// How many slips there may be.
-    #[arg(long, value_name = "N", default_value_t = 3)]
-    pub slips: u32,
     /// Write the result into this record.
     #[arg(long, value_name = "PLACE")]
     pub store: Option<String>,

@@ -26,11 +26,12 @@ struct PracticeView {
 /// Runs a session; one that is not passed is a no, one that was left is unfinished.
 pub fn run(args: &PracticeArgs) -> Result<Answer, Failure> {
     let source = input::text(&args.file)?;
-    let (procedure, form) = practice_form(&source, args.procedure.as_deref(), &args.fitted)
+    let course = practice_form(&source, args.procedure.as_deref(), &args.fitted)
         .map_err(|trouble| Failure::Text(source, trouble))?;
-    let mut session = Session::new(&form, args.slips, args.seed);
+    let mut session = Session::new(&course.form, &course.free, args.seed);
     let left_early = !ask(args, &mut session)?;
-    let view = PracticeView { who: args.who.clone(), procedure, score: session.score(), left_early };
+    let (who, procedure) = (args.who.clone(), course.procedure.clone());
+    let view = PracticeView { who, procedure, score: session.score(), left_early };
     if args.json {
         out_json(&view)?;
     } else {

@@ -56,40 +56,46 @@ pub fn asks(tablet: &Session) -> Asks {
     }
 }
 
-/// Does what the tablet asks for, and waits until it asks for something else; says whether there was anything to do.
-pub fn does(tablet: &Session, crew: &[&Session]) -> bool {
+/// What came of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Did {
+    /// Something was touched, and the tablet asks for something else.
+    Touch,
+    /// Time went by, or the tablet asked for something else before it could be touched.
+    Look,
+    /// There is nothing to do.
+    Nothing,
+}
+
+/// Does what the tablet asks for, and waits until it asks for something else.
+pub fn does(tablet: &Session, crew: &[&Session]) -> Did {
     let now = asks(tablet);
     match &now {
         // The plan may have been made anew just now, and the tablet ask for something else.
-        Asks::Act(_) if !tablet.try_touch("#done") => return true,
-        Asks::Look(_) if !tablet.try_touch(".look button") => return true,
+        Asks::Act(_) if !tablet.try_touch("#done") => return Did::Look,
+        Asks::Look(_) if !tablet.try_touch(".look button") => return Did::Look,
         Asks::Act(_) | Asks::Look(_) => {}
         Asks::Time(_, seconds) => {
             pass(crew, seconds + 1);
-            return true;
+            return Did::Look;
         }
-        Asks::Waits(_) | Asks::Nothing => return false,
+        Asks::Waits(_) | Asks::Nothing => return Did::Nothing,
     }
-    let (Asks::Act(of) | Asks::Look(of)) = now else { return true };
+    let (Asks::Act(of) | Asks::Look(of)) = now else { return Did::Look };
     tablet.until(
         &format!("something after `{of}`"),
         &format!("return document.querySelector('section.now')?.dataset.event !== {}", json!(of)),
     );
-    true
+    Did::Touch
 }
 
 /// Everybody works until there is nothing more to do, or until a number of touches; gives how many there were.
 pub fn work(crew: &[&Session], most: usize) -> usize {
     let mut touches = 0;
     while touches < most {
-        let mut is_any = false;
-        for tablet in crew {
-            if does(tablet, crew) {
-                is_any = true;
-                touches += 1;
-            }
-        }
-        if !is_any {
+        let did: Vec<Did> = crew.iter().map(|tablet| does(tablet, crew)).collect();
+        touches += did.iter().filter(|did| **did == Did::Touch).count();
+        if did.iter().all(|did| *did == Did::Nothing) {
             if crew.iter().all(|tablet| asks(tablet) == Asks::Nothing) {
                 break;
             }
@@ -98,7 +104,7 @@ pub fn work(crew: &[&Session], most: usize) -> usize {
             if before.iter().any(|asks| !matches!(asks, Asks::Waits(_) | Asks::Nothing)) {
                 continue;
             }
-            let is_moved = (0..250).any(|_| {
+            let is_moved = (0..500).any(|_| {
                 std::thread::sleep(std::time::Duration::from_millis(40));
                 crew.iter().zip(&before).any(|(tablet, before)| asks(tablet) != *before)
             });
@@ -143,4 +149,16 @@ pub fn sign_in(tablet: &Session, address: &str, name: &str) {
     tablet.type_into("input[name=pin]", PIN);
     tablet.touch("#sign-in button[type=submit]");
     tablet.until("tonight", "return location.pathname !== '/sign-in'");
+}
+
+/// Waits until the record holds a fact of a kind that a page without the mark of what is sent tells.
+pub fn until_told(site: &ft_browser::Site, what: &str, count: usize) {
+    for _ in 0..250 {
+        let told = site.record().iter().filter(|event| event["fact"]["what"] == what).count();
+        if told >= count {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(40));
+    }
+    panic!("the record holds fewer than {count} facts of the kind `{what}`");
 }

@@ -1,10 +1,16 @@
-//! Real browsers at a real site: whole nights, drop-outs, mistakes, sizes, contrast and weight.
+//! Real browsers at a real site: whole nights and mornings, drop-outs, mistakes, refusals, recalls, practice, sizes,
+//! contrast and weight.
 //!
 //! Everything runs on this machine alone. Where there is no `chromium` with its driver each test says SKIPPED.
 
 mod crew;
+mod morning;
 mod nights;
+mod practice;
+mod reasons;
+mod recall;
 mod screens;
+mod tells;
 
 use ft_browser::{Driver, Session, Site, Size, Wire};
 
@@ -40,6 +46,11 @@ impl Kitchen {
     fn begin(&self) {
         self.marisol.go(&self.site.address());
         self.marisol.touch("#start");
+        self.both_at_their_steps();
+    }
+
+    /// A run was just begun at Marisol's tablet: waits until it is planned, and Teo comes too.
+    fn both_at_their_steps(&self) {
         // The plan is made: that may take longer than anything else.
         for _ in 0..8 {
             if self.marisol.path() == "/step" {

@@ -31,8 +31,10 @@ fn open(lead: &mut Client) -> String {
 }
 
 /// What the form of the slicer allows next: the first event whose `pre` is done, tried strictly in turn.
-fn names(run: &Value) -> Vec<String> {
-    let events = run["machines"][0]["form"]["events"].as_array().expect("events");
+fn names(client: &mut Client, run: &Value) -> Vec<String> {
+    let mark = run["machines"][0]["form"].as_str().expect("the form's mark");
+    let form = client.get(&format!("/api/form/{mark}")).json;
+    let events = form["events"].as_array().expect("events");
     events.iter().map(|event| event["name"].as_str().expect("a name").to_owned()).collect()
 }
 
@@ -51,7 +53,7 @@ fn work(client: &mut Client, person: &str, run: &str, most: usize) -> usize {
             .iter()
             .map(|name| name.as_str().expect("a name").to_owned())
             .collect();
-        let left: Vec<String> = names(&now).into_iter().filter(|name| !have.contains(name)).collect();
+        let left: Vec<String> = names(client, &now).into_iter().filter(|name| !have.contains(name)).collect();
         if left.is_empty() || done >= most {
             return done;
         }
@@ -81,7 +83,8 @@ fn a_closing_goes_to_its_signed_end_through_a_power_cut_and_a_missing_part() {
     assert_eq!(teo.sign_in("Teo", "1470").status, 200);
 
     // The end first: refused, with what comes before it.
-    let all = names(&teo.get("/api/run").json);
+    let now = teo.get("/api/run").json;
+    let all = names(&mut teo, &now);
     let last = all.last().expect("a form has events").clone();
     let early = teo.event("Teo", &run, &happened(&last));
     let refused = teo.post("/api/events", &json!({ "events": [early], "strict": true }));
@@ -257,7 +260,8 @@ fn forged_replayed_and_reordered_events_do_no_harm() {
     assert_eq!(refused(&send(&mut teo, &event)).as_deref(), Some("W0443"));
 
     // Out of its turn from a device that was offline: kept, set aside, and counted once it may happen.
-    let all = names(&teo.get("/api/run").json);
+    let now = teo.get("/api/run").json;
+    let all = names(&mut teo, &now);
     let last = all.last().expect("a form has events");
     let early = teo.event("Teo", &run, &happened(last));
     assert_eq!(send(&mut teo, &early)["refused"], json!([]));

@@ -122,7 +122,13 @@ static SERIAL: AtomicU64 = AtomicU64::new(1);
 
 impl Client {
     pub fn new(base: &str) -> Self {
-        let config = ureq::Agent::config_builder().http_status_as_error(false).max_redirects(0).build();
+        // A server may close a connection on which it refused something before it read all of it, and this client, other
+        // than a browser, does not ask again on another one: so each question has a connection of its own.
+        let config = ureq::Agent::config_builder()
+            .http_status_as_error(false)
+            .max_redirects(0)
+            .max_idle_connections(0)
+            .build();
         let device = format!("tablet-{}", SERIAL.fetch_add(1, Ordering::Relaxed));
         let (base, cookies, order) = (base.to_owned(), Vec::new(), AtomicU64::new(0));
         Self { agent: config.into(), base, cookies, device, order }
