@@ -293,7 +293,6 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("practice.stop", "Stop practising", "Dejar de practicar"),
     ("practice.waits", "First: {what}", "Antes: {what}"),
     ("practice.what-now", "What do you do now?", "¿Qué hace ahora?"),
-    ("problem.title", "This page cannot be shown", "Esta página no se puede mostrar"),
     ("probes.acknowledge", "I have seen it …", "Lo he visto …"),
     ("probes.alarm", "Alarm", "Alarma"),
     ("probes.away", "The broker is away since", "El servidor de mensajes no responde desde"),
@@ -322,6 +321,7 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("probes.silent-after", "a gap after", "sin datos a partir de"),
     ("probes.title", "Probes", "Sondas"),
     ("probes.warned", "look soon", "mire pronto"),
+    ("problem.title", "This page cannot be shown", "Esta página no se puede mostrar"),
     (
         "product.band",
         "The site's band: least and most, {unit}",

@@ -129,8 +129,7 @@ fn facts(folder: &Path, kind: &str) -> Vec<Value> {
 
 fn metric(client: &mut Client, line: &str) -> Option<f64> {
     let text = client.get("/metrics").text;
-    let found = text.lines().find_map(|one| one.strip_prefix(line)?.trim().parse().ok());
-    found
+    text.lines().find_map(|one| one.strip_prefix(line)?.trim().parse().ok())
 }
 
 const PROBES: &str = r#"
