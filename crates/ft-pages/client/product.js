@@ -45,7 +45,7 @@ function check(run, of) {
     if (of.band !== undefined && !(least <= most)) return show(null, say("product.band-missing"));
     /** @param {number} x */
     const known = (x) => (Number.isNaN(x) ? null : x);
-    const asked = { unit, least: known(least), most: known(most), value: known(value.value()),
+    const asked = { unit, least: known(least), most: known(most), strict: of.strict !== undefined, value: known(value.value()),
       cup: isCup ? { gross: gross.value(), mix: mix.value(), tare: tare.value(), reported: known(reported.value()) } : null };
     save.disabled = true;
     try {

@@ -43,7 +43,9 @@ function pad(of) {
   }
   function isGood() {
     if (of.low === undefined && of.high === undefined) return null;
-    return (of.low === undefined || Number(of.low) <= value()) && (of.high === undefined || value() <= Number(of.high));
+    const [low, high] = [of.low ?? -Infinity, of.high ?? Infinity].map(Number);
+    // `< 5` does not let 5 pass.
+    return of.strict === undefined ? low <= value() && value() <= high : low < value() && value() < high;
   }
   /** @param {string} text a key; nothing rubs out */
   function type(text) {

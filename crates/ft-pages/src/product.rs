@@ -20,6 +20,8 @@ pub struct ProductLine {
     pub low: Option<f64>,
     /// The most that is good.
     pub high: Option<f64>,
+    /// Whether an end itself is no longer good.
+    pub is_strict: bool,
     /// Whether it is reckoned from the weights of a cup.
     pub is_cup: bool,
     /// Whether the band is the site's own and asked for, rather than the machine file's.
@@ -67,7 +69,7 @@ pub(crate) fn section(language: Language, view: &ProductView) -> Markup {
                         @if let Some(trend) = &line.trend { div .trend { (PreEscaped(trend)) } }
                         button type="button" .quiet .check data-of=(line.of) data-unit=(line.unit) data-label=(line.label)
                             data-machine=(view.machine) data-within=[line.within.as_deref()] data-low=[line.low]
-                            data-high=[line.high] data-cup[line.is_cup] data-band[line.asks_band] {
+                            data-high=[line.high] data-strict[line.is_strict] data-cup[line.is_cup] data-band[line.asks_band] {
                             (say("product.check"))
                         }
                     }

@@ -23,6 +23,8 @@ pub struct ReadingWanted {
     pub low: Option<f64>,
     /// The highest good value in `unit`.
     pub high: Option<f64>,
+    /// Whether an end itself is no longer good.
+    pub is_strict: bool,
 }
 
 /// Something that was measured.
@@ -69,7 +71,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
                     li {
                         button type="button" .reading data-of=(reading.of) data-unit=(reading.unit)
                             data-machine=[reading.machine.as_deref()] data-within=[reading.within.as_deref()]
-                            data-low=[reading.low] data-high=[reading.high] data-label=(reading.label) {
+                            data-low=[reading.low] data-high=[reading.high] data-strict[reading.is_strict] data-label=(reading.label) {
                             strong { (reading.label) }
                             span { (shell.say("readings.limit")) " "
                                 (reading.within.as_deref().unwrap_or(shell.say("readings.no-limit"))) }

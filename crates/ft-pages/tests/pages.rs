@@ -187,6 +187,7 @@ fn product_view() -> ft_pages::ProductView {
             within: Some("30..60 %".into()),
             low: Some(30.0),
             high: Some(60.0),
+            is_strict: false,
             is_cup: true,
             asks_band: true,
             last: Some("46.7 %, 24 nov 06:10, Teo".into()),
@@ -207,6 +208,7 @@ fn readings(language: Language) -> String {
             within: Some("100..200 mg/L".into()),
             low: Some(100.0),
             high: Some(200.0),
+            is_strict: false,
         }],
         taken: vec![ReadingTaken {
             label: "sanitiser".into(),

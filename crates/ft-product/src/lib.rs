@@ -3,6 +3,7 @@
 //! Targets are the site's own. Nothing here reads a scale or a thermometer; every number is one that was
 //! measured or asked for, with its unit in its name. Masses compare only with masses taken of the same volume.
 
+mod band;
 mod brix;
 mod density;
 mod freezing;
@@ -13,6 +14,7 @@ mod slips;
 mod sucrose;
 mod view;
 
+pub use band::Band;
 pub use brix::{brix_from_density, brix_of, dilution_water_kg, syrup_share};
 pub use density::{
     SolidsInMix, mix_density, most_overrun_for_weight, product_density, solids_needed_percent,

@@ -3,6 +3,8 @@
 //! A slip is named only where the number as typed is outside its band and the number that was meant lies within: it
 //! explains a figure, and never excuses one. Measuring again decides.
 
+use crate::band::Band;
+
 /// A slip that explains a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Slip {
@@ -47,18 +49,13 @@ impl Slip {
 
 /// What explains a value that lies outside a band of a unit such as `°C`; `None` where it lies within, or no usual slip
 /// brings it there. An end that is missing is open, and a slip is then named only where the other end is there.
-pub fn explain_reading(value: f64, least: Option<f64>, most: Option<f64>, unit: &str) -> Option<Slip> {
-    if !value.is_finite() || (least.is_none() && most.is_none()) {
-        return None;
-    }
-    let is_within =
-        |value: f64| least.is_none_or(|least| least <= value) && most.is_none_or(|most| value <= most);
-    if is_within(value) {
+pub fn explain_reading(value: f64, band: Band, unit: &str) -> Option<Slip> {
+    if !value.is_finite() || band.is_open() || band.holds(value) {
         return None;
     }
     let is_temperature = matches!(unit, "°C" | "°F");
     let mut candidates = Vec::new();
-    if is_temperature && most.is_some_and(|most| most < 0.0) && value > 0.0 {
+    if is_temperature && band.most.is_some_and(|most| most <= 0.0) && value > 0.0 {
         candidates.push((-value, Slip::SignLeftOut));
     }
     match unit {
@@ -68,11 +65,11 @@ pub fn explain_reading(value: f64, least: Option<f64>, most: Option<f64>, unit: 
         _ => {}
     }
     // With one end open ten times or a tenth is always somewhere: that would explain nothing.
-    if !is_temperature && least.is_some() && most.is_some() {
+    if !is_temperature && band.least.is_some() && band.most.is_some() {
         candidates.push((value * 10.0, Slip::PointElsewhere));
         candidates.push((value / 10.0, Slip::PointElsewhere));
     }
-    candidates.into_iter().find(|(meant, _)| is_within(*meant)).map(|(_, slip)| slip)
+    candidates.into_iter().find(|(meant, _)| band.holds(*meant)).map(|(_, slip)| slip)
 }
 
 #[cfg(test)]
@@ -81,22 +78,27 @@ mod tests {
 
     #[test]
     fn each_slip_by_its_name_and_nothing_that_is_right() {
-        let draw = |value| explain_reading(value, Some(-8.0), Some(-4.0), "°C");
+        let band = |least, most| Band { least: Some(least), most: Some(most), is_strict: false };
+        let draw = |value| explain_reading(value, band(-8.0, -4.0), "°C");
         assert_eq!(draw(-6.0), None);
         assert_eq!(draw(6.0), Some(Slip::SignLeftOut));
         assert_eq!(draw(21.0), Some(Slip::FahrenheitForCelsius), "21 °F is -6.1 °C");
         assert_eq!(draw(2.0), None, "two degrees are two degrees too warm");
-        let overrun = |value| explain_reading(value, Some(30.0), Some(60.0), "%");
+        let overrun = |value| explain_reading(value, band(30.0, 60.0), "%");
         assert_eq!((overrun(0.45), overrun(0.2)), (Some(Slip::FractionForPercent), None));
-        let brix = |value| explain_reading(value, Some(11.0), Some(14.0), "°Bx");
+        let brix = |value| explain_reading(value, band(11.0, 14.0), "°Bx");
         assert_eq!(
             (brix(125.0), brix(1.25), brix(9.0)),
             (Some(Slip::PointElsewhere), Some(Slip::PointElsewhere), None)
         );
-        assert_eq!(explain_reading(9.0, None, Some(5.0), "mg/L"), None, "one end open");
-        assert_eq!(explain_reading(f64::NAN, Some(1.0), Some(2.0), "%"), None);
         assert_eq!(
-            explain_reading(-6.0, Some(20.0), Some(25.0), "°F"),
+            explain_reading(9.0, Band { most: Some(5.0), ..Band::default() }, "mg/L"),
+            None,
+            "one end open"
+        );
+        assert_eq!(explain_reading(f64::NAN, band(1.0, 2.0), "%"), None);
+        assert_eq!(
+            explain_reading(-6.0, band(20.0, 25.0), "°F"),
             Some(Slip::CelsiusForFahrenheit),
             "-6 °C is 21.2 °F"
         );

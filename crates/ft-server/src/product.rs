@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use ft_chart::trend::{Trend, trend};
 use ft_machine::{Liquid, Statement};
 use ft_pages::{Language, ProductLine, ProductView};
-use ft_product::{Mistake, cup_check, explain_reading, explain_reported};
+use ft_product::{Band, Mistake, cup_check, explain_reading, explain_reported};
 use ft_readings::individuals;
 use ft_record::{Event, Fact, ReadingSource};
 use serde::{Deserialize, Serialize};
@@ -77,23 +77,27 @@ pub fn views(current: &Current, readings: &Readings, language: Language) -> Vec<
             let Statement::Measure { what, within, .. } = statement else { continue };
             let name = ft_app::tonight::pick(what, "en").unwrap_or_default();
             let label = ft_app::tonight::pick(what, language.code()).unwrap_or(name);
-            let (low, high, unit) = limits(within);
+            let (band, unit) = limits(within);
             // The strength of a sanitiser is no word on the product.
             if matches!(unit.as_str(), "mg/L" | "ppm" | "g/L") {
                 continue;
             }
-            let line = Line { of: name, label, unit: &unit, within: Some(within.clone()), low, high };
+            let line = Line { of: name, label, unit: &unit, within: Some(within.clone()), band };
             lines.push(line.with(readings, &live.ready.name, language));
         }
-        for (of, unit) in [("Overrun", "%"), ("Brix", "°Bx")] {
+        let overrun = match language {
+            Language::English => "Overrun",
+            Language::Spanish => "Aireación (overrun)",
+        };
+        for (of, label, unit) in [("Overrun", overrun, "%"), ("Brix", "Brix", "°Bx")] {
             if lines.iter().any(|line: &ProductLine| line.of == of) {
                 continue;
             }
             // The site's own band: as it was said the last time.
             let row = readings.0.get(&(live.ready.name.clone(), of.to_owned()));
             let within = row.and_then(|row| row.back()).and_then(|last| last.within.clone());
-            let (low, high, _) = within.as_deref().map(limits).unwrap_or_default();
-            let line = Line { of, label: of, unit, within, low, high };
+            let (band, _) = within.as_deref().map(limits).unwrap_or_default();
+            let line = Line { of, label, unit, within, band };
             let line = line.with(readings, &live.ready.name, language);
             lines.push(ProductLine { asks_band: true, is_cup: of == "Overrun", ..line });
         }
@@ -111,8 +115,7 @@ struct Line<'l> {
     label: &'l str,
     unit: &'l str,
     within: Option<String>,
-    low: Option<f64>,
-    high: Option<f64>,
+    band: Band,
 }
 
 impl Line<'_> {
@@ -147,7 +150,7 @@ impl Line<'_> {
                 from: 0.0,
                 to: values.len() as f64 - 1.0,
                 ends: (ends.0.to_owned(), ends.1.to_owned()),
-                limits: [self.low, self.high].into_iter().flatten().collect(),
+                limits: [self.band.least, self.band.most].into_iter().flatten().collect(),
                 gap: String::new(),
             })
         });
@@ -156,8 +159,9 @@ impl Line<'_> {
             label: self.label.to_owned(),
             unit: self.unit.to_owned(),
             within: self.within,
-            low: self.low,
-            high: self.high,
+            low: self.band.least,
+            high: self.band.most,
+            is_strict: self.band.is_strict,
             is_cup: false,
             asks_band: false,
             last,
@@ -188,6 +192,9 @@ pub struct Asked {
     unit: String,
     least: Option<f64>,
     most: Option<f64>,
+    /// Whether an end itself is no longer good.
+    #[serde(default)]
+    strict: bool,
     value: Option<f64>,
     cup: Option<Cup>,
 }
@@ -235,10 +242,11 @@ pub fn judge(asked: &Asked, language: Language) -> Result<Verdict, Problem> {
     let bad = |bad: ft_product::BadProduct| {
         Problem::bad("W0491", format!("This cannot be: {}.", bad.message), format!("{}.", bad.remedy))
     };
+    let band = Band { least: asked.least, most: asked.most, is_strict: asked.strict };
     let (value, mistake) = match asked.cup {
         Some(Cup { gross: Some(gross), mix: Some(mix), tare: Some(tare), reported }) => {
-            let band = (asked.least.ok_or_else(missing)?, asked.most.ok_or_else(missing)?);
-            let check = cup_check(gross, mix, tare, band).map_err(bad)?;
+            let ends = (asked.least.ok_or_else(missing)?, asked.most.ok_or_else(missing)?);
+            let check = cup_check(gross, mix, tare, ends).map_err(bad)?;
             let explain = |reported| explain_reported(mix, gross - tare, Some(tare), reported);
             let mistake = reported.map(explain).transpose().map_err(bad)?.flatten();
             let says = |mistake: Mistake| if is_es { mistake.says_es() } else { mistake.says() };
@@ -248,14 +256,11 @@ pub fn judge(asked: &Asked, language: Language) -> Result<Verdict, Problem> {
         Some(_) => return Err(missing()),
         None => {
             let value = asked.value.filter(|value| value.is_finite()).ok_or_else(missing)?;
-            let slip = explain_reading(value, asked.least, asked.most, &asked.unit);
+            let slip = explain_reading(value, band, &asked.unit);
             (value, slip.map(|slip| if is_es { slip.says().1 } else { slip.says().0 }))
         }
     };
-    let has_band = asked.least.is_some() || asked.most.is_some();
-    let is_within =
-        asked.least.is_none_or(|least| least <= value) && asked.most.is_none_or(|most| value <= most);
-    let good = has_band.then_some(is_within);
+    let good = (!band.is_open()).then(|| band.holds(value));
     let shown = self::value(value, &asked.unit, language);
     let sentence = match (good, is_es) {
         (Some(true), false) => format!("{shown}: within."),
@@ -268,4 +273,93 @@ pub fn judge(asked: &Asked, language: Language) -> Result<Verdict, Problem> {
     };
     let usual = if is_es { "Error habitual" } else { "Usual mistake" };
     Ok(Verdict { value, good, sentence, mistake: mistake.map(|mistake| format!("{usual}: {mistake}.")) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn asked(text: &str) -> Asked {
+        serde_json::from_str(text).expect("a check")
+    }
+
+    #[test]
+    fn a_strict_limit_stays_strict() {
+        let at = |value: f64, strict: bool| {
+            let text = format!(r#"{{"unit":"°C","most":5,"strict":{strict},"value":{value}}}"#);
+            judge(&asked(&text), Language::English).expect("a verdict").good
+        };
+        assert_eq!((at(5.0, true), at(4.9, true), at(5.0, false)), (Some(false), Some(true), Some(true)));
+    }
+
+    /// The example of docs/product.md: 105 g gross, 30 g of cup, 110 g of mix.
+    #[test]
+    fn a_cup_with_the_usual_mistake_by_its_name() {
+        let cup = |reported: &str| {
+            let text = format!(
+                r#"{{"unit":"%","least":30,"most":60,"cup":{{"gross":105,"mix":110,"tare":30,"reported":{reported}}}}}"#
+            );
+            judge(&asked(&text), Language::Spanish).expect("a verdict")
+        };
+        let told = cup("31.8");
+        assert_eq!((told.value, told.good), (46.7, Some(true)));
+        assert_eq!(told.sentence, "46,7 %: dentro.");
+        assert!(told.mistake.as_ref().is_some_and(|mistake| mistake.contains("divida por")), "{told:?}");
+        assert_eq!(cup("46.7").mistake, None);
+        assert_eq!(cup("null").mistake, None);
+    }
+
+    #[test]
+    fn what_is_missing_or_cannot_be_is_told() {
+        let code = |text: &str| judge(&asked(text), Language::English).expect_err("no verdict").code;
+        assert_eq!(code(r#"{"unit":"°C","most":5}"#), "W0490");
+        assert_eq!(code(r#"{"unit":"%","least":30,"most":60,"cup":{"gross":105,"mix":110}}"#), "W0490");
+        let heavier = r#"{"unit":"%","least":30,"most":60,"cup":{"gross":30,"mix":110,"tare":105}}"#;
+        assert_eq!(code(heavier), "W0491");
+    }
+
+    fn readings(values: &[f64]) -> Readings {
+        let mut readings = Readings::default();
+        for (n, value) in (0..).zip(values) {
+            readings.take(&Event {
+                v: ft_record::VERSION,
+                zone: "UTC".to_owned(),
+                id: format!("id-{n}"),
+                device: "tablet".to_owned(),
+                order: n,
+                at_ms: i64::try_from(n).expect("small") * 86_400_000,
+                person: Some("Teo".to_owned()),
+                machine: Some("twist machine".to_owned()),
+                run: None,
+                fact: Fact::Reading {
+                    of: "Overrun".to_owned(),
+                    value: *value,
+                    unit: "%".to_owned(),
+                    within: Some("30..60 %".to_owned()),
+                    good: Some(true),
+                    source: ReadingSource::Hand,
+                },
+            });
+        }
+        readings
+    }
+
+    #[test]
+    fn the_last_nights_are_told_with_their_drift() {
+        let line = |values: &[f64]| {
+            let band = Band { least: Some(30.0), most: Some(60.0), is_strict: false };
+            let line = Line { of: "Overrun", label: "Overrun", unit: "%", within: None, band };
+            line.with(&readings(values), "twist machine", Language::English)
+        };
+        let steady = [46.0, 45.2, 46.4, 45.6, 46.2, 45.4, 46.6, 45.8, 46.0, 45.5, 46.3, 45.7];
+        let calm: Vec<f64> = steady.iter().chain(&steady[..8]).copied().collect();
+        let calm = line(&calm);
+        assert!(calm.drift.is_none() && calm.trend.is_some_and(|svg| svg.starts_with("<svg")));
+        // Down by two, every one of them within the band.
+        let lower: Vec<f64> =
+            steady.iter().copied().chain(steady[..8].iter().map(|value| value - 2.0)).collect();
+        assert!(line(&lower).drift.is_some());
+        assert!(line(&steady).drift.is_none(), "too few to say anything");
+        assert!(line(&[]).last.is_none());
+    }
 }

@@ -293,7 +293,7 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("practice.stop", "Stop practising", "Dejar de practicar"),
     ("practice.waits", "First: {what}", "Antes: {what}"),
     ("practice.what-now", "What do you do now?", "¿Qué hace ahora?"),
-    ("probes.acknowledge", "I have seen it …", "Lo he visto …"),
+    ("probes.acknowledge", "I have seen it", "Lo he visto"),
     ("probes.alarm", "Alarm", "Alarma"),
     ("probes.away", "The broker is away since", "El servidor de mensajes no responde desde"),
     (
