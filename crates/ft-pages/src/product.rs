@@ -47,33 +47,42 @@ pub struct ProductView {
     pub lines: Vec<ProductLine>,
 }
 
-pub(crate) fn section(language: Language, view: &ProductView) -> Markup {
+pub(crate) fn section(language: Language, machines: &[ProductView]) -> Markup {
     let say = |key: &str| text(language, key);
     html! {
-        section .product data-machine=(view.machine) {
-            h2 { (say("product.title")) ": " (view.label) }
-            p .small { (say("product.caution")) }
-            ul .probes {
-                @for line in &view.lines {
-                    li .probe data-of=(line.of) {
-                        h3 { (line.label) }
-                        @if let Some(within) = &line.within { p .small { (say("readings.limit")) " " (within) } }
-                        p { (say("product.last")) ": " (line.last.as_deref().unwrap_or(say("product.none"))) " "
-                            @match line.is_good {
-                                Some(true) => span .badge .good { "✓ " (say("readings.good")) },
-                                Some(false) => span .badge .bad { "✗ " (say("readings.bad")) },
-                                None => {},
-                            }
-                        }
-                        @if let Some(drift) = &line.drift { p .alarm { "⚠ " (drift) } }
-                        @if let Some(trend) = &line.trend { div .trend { (PreEscaped(trend)) } }
-                        button type="button" .quiet .check data-of=(line.of) data-unit=(line.unit) data-label=(line.label)
-                            data-machine=(view.machine) data-within=[line.within.as_deref()] data-low=[line.low]
-                            data-high=[line.high] data-strict[line.is_strict] data-cup[line.is_cup] data-band[line.asks_band] {
-                            (say("product.check"))
-                        }
+        @if !machines.is_empty() {
+            section #product {
+                h2 { (say("product.title")) }
+                p .caution { (say("product.caution")) }
+                @for view in machines {
+                    h3 { (view.label) }
+                    ul .probes .product data-machine=(view.machine) {
+                        @for line in &view.lines { (line_of(&say, view, line)) }
                     }
                 }
+            }
+        }
+    }
+}
+
+fn line_of(say: &dyn Fn(&str) -> &'static str, view: &ProductView, line: &ProductLine) -> Markup {
+    html! {
+        li .probe data-of=(line.of) {
+            h4 { (line.label) }
+            @if let Some(within) = &line.within { p .small { (say("readings.limit")) " " (within) } }
+            p { (say("product.last")) " " (line.last.as_deref().unwrap_or(say("product.none"))) " "
+                @match line.is_good {
+                    Some(true) => span .badge .good { "✓ " (say("readings.good")) },
+                    Some(false) => span .badge .bad { "✗ " (say("readings.bad")) },
+                    None => {},
+                }
+            }
+            @if let Some(drift) = &line.drift { p .alarm { "⚠ " (drift) } }
+            @if let Some(trend) = &line.trend { div .trend { (PreEscaped(trend)) } }
+            button type="button" .quiet .check data-of=(line.of) data-unit=(line.unit) data-label=(line.label)
+                data-machine=(view.machine) data-within=[line.within.as_deref()] data-low=[line.low]
+                data-high=[line.high] data-strict[line.is_strict] data-cup[line.is_cup] data-band[line.asks_band] {
+                (say("product.check"))
             }
         }
     }

@@ -80,7 +80,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
                 }
             }
         }
-        @for machine in &view.product { (product(shell.language, machine)) }
+        (product(shell.language, &view.product))
         section {
             h2 { (shell.say("readings.taken")) }
             ul #taken .taken {

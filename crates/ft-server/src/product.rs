@@ -89,8 +89,11 @@ pub fn views(current: &Current, readings: &Readings, language: Language) -> Vec<
             Language::English => "Overrun",
             Language::Spanish => "Aireación (overrun)",
         };
+        // Air is whipped in only where something is drawn frozen.
+        let is_frozen =
+            lines.iter().any(|line| line.unit == "°C" && line.high.is_some_and(|most| most <= 0.0));
         for (of, label, unit) in [("Overrun", overrun, "%"), ("Brix", "Brix", "°Bx")] {
-            if lines.iter().any(|line: &ProductLine| line.of == of) {
+            if (of == "Overrun" && !is_frozen) || lines.iter().any(|line: &ProductLine| line.of == of) {
                 continue;
             }
             // The site's own band: as it was said the last time.

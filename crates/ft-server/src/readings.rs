@@ -44,7 +44,7 @@ pub fn view(site: &Site, language: Language) -> Result<ReadingsView, Problem> {
             seen: format!("{} {}", reading.by.as_deref().unwrap_or("–"), clock(reading.at_ms)),
         });
     }
-    let probes = crate::probes::cards(site, language, crate::ids::now_ms());
+    let probes = crate::probes::cards(site, current, language, crate::ids::now_ms());
     let product = crate::product::views(current, &desk.readings, language);
     Ok(ReadingsView { wanted, taken, charts: Vec::new(), probes, product })
 }

@@ -339,7 +339,7 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ),
     ("product.check", "Check and record", "Comprobar y anotar"),
     ("product.gross", "Cup with product, g", "Vaso con producto, g"),
-    ("product.last", "Last", "Última"),
+    ("product.last", "last:", "última:"),
     ("product.mix", "The same cup of mix, without the cup, g", "El mismo vaso de mezcla, sin el vaso, g"),
     ("product.none", "not measured yet", "sin medir todavía"),
     (

@@ -43,7 +43,7 @@ pub async fn cards(
     let language = ft_pages::Language::of(language_of(asked.language.as_deref(), &who));
     let language = language.unwrap_or(ft_pages::Language::English);
     beside(&site, move |site| {
-        let view = crate::probes::cards(site, language, now_ms());
+        let view = crate::probes::cards(site, &site.current(), language, now_ms());
         let view = view.ok_or_else(|| Problem::no_such("This site has no probes."))?;
         let html = ft_pages::probes(language, &view);
         Ok(([(CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response())

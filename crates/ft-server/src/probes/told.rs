@@ -1,14 +1,17 @@
 //! The probes as a page shows them, and as a program reads them.
 
+use ft_app::tonight::pick;
 use ft_chart::trend::{Trend, trend};
+use ft_machine::Named;
 use ft_pages::{AlarmLine, Language, ProbeCard, ProbeState, ProbesView};
 use ft_probe::alarm::Why;
-use ft_probe::{CAUTION, Source, Watch};
+use ft_probe::{CAUTION, Probe, Source, Watch};
 use serde_json::json;
 
 use super::words::{alarm, length, limit, value, word};
 use super::{InRecord, Link};
 use crate::clock::clock;
+use crate::current::Current;
 use crate::site::Site;
 
 /// What a program reads, and what everybody who listens is told each second while something comes.
@@ -71,7 +74,7 @@ fn state(watch: &Watch, now_ms: i64) -> ProbeState {
 }
 
 /// The probes for a page; `None` where there are none.
-pub fn cards(site: &Site, language: Language, now_ms: i64) -> Option<ProbesView> {
+pub fn cards(site: &Site, current: &Current, language: Language, now_ms: i64) -> Option<ProbesView> {
     let watches = site.probes.watches();
     if watches.is_empty() {
         return None;
@@ -82,7 +85,10 @@ pub fn cards(site: &Site, language: Language, now_ms: i64) -> Option<ProbesView>
     for (index, watch) in watches.iter().enumerate() {
         let own = |why: Why| records.get(&(index, why));
         let files = around.files.get(&index).copied();
-        cards.push(card(watch, &own, files, language, now_ms));
+        cards.push(ProbeCard {
+            place: place(current, &watch.probe, language),
+            ..card(watch, &own, files, language, now_ms)
+        });
     }
     let away = match &around.link {
         Link::Away { since_ms, why } => Some((clock(*since_ms), why.clone())),
@@ -108,7 +114,10 @@ fn card<'r>(
 ) -> ProbeCard {
     let probe = &watch.probe;
     let unit = probe.unit.symbol();
-    let alarms = watch.alarms.open().map(|(why, open)| {
+    let is_outside = watch.alarms.is_open(Why::Outside);
+    // What was said before the limit was met is no news once it was.
+    let is_news = |why: Why| !is_outside || matches!(why, Why::Outside | Why::Silent);
+    let alarms = watch.alarms.open().filter(|(why, _)| is_news(*why)).map(|(why, open)| {
         let (sentence, act) = alarm(watch, why, open.by_ms, now_ms, language);
         let known = in_record(why);
         let seen = known
@@ -117,7 +126,6 @@ fn card<'r>(
         let is_grave = matches!(why, Why::Outside | Why::Silent);
         AlarmLine { id: known.map(|known| known.id.clone()), is_grave, sentence, act, seen }
     });
-    let place = [probe.place.as_deref(), probe.machine.as_deref(), probe.vessel.as_deref()];
     let refused: u64 = watch.refused.values().sum();
     let (source, lacking) = match (&probe.source, language) {
         (Source::Topic { topic, .. }, _) => (topic.clone(), None),
@@ -150,7 +158,7 @@ fn card<'r>(
     ProbeCard {
         name: probe.name.clone(),
         label: probe.label(language.code()).to_owned(),
-        place: place.into_iter().flatten().collect::<Vec<_>>().join(" · "),
+        place: String::new(),
         value: watch.last.map(|last| value(last.value, unit, language)),
         unit: unit.to_owned(),
         at_ms: watch.last.map(|last| last.at_ms),
@@ -166,6 +174,37 @@ fn card<'r>(
         counts,
         refusals,
     }
+}
+
+/// Where a probe is, as the kitchen's and the machine's files call it; nothing where it is called so itself.
+fn place(current: &Current, probe: &Probe, language: Language) -> String {
+    let code = language.code();
+    let called = |named: &Named| pick(&named.label, code).unwrap_or(&named.name).to_owned();
+    let kitchen = &current.run.kitchen;
+    let place = probe.place.as_ref().map(|name| {
+        kitchen.places.iter().find(|place| place.name == *name).map_or_else(|| name.clone(), called)
+    });
+    let live = current.run.machines.iter().find(|live| Some(&live.ready.name) == probe.machine.as_ref());
+    let machine =
+        probe.machine.as_ref().map(|name| live.map_or(name.as_str(), |live| live.label(code)).to_owned());
+    let vessel = probe.vessel.as_ref().map(|name| {
+        let model = live.and_then(|live| live.ready.file.machine.as_ref());
+        // One that is there on each side has its side in brackets.
+        let (vessel, side) = match name.strip_suffix(')').and_then(|name| name.split_once(" (")) {
+            Some((vessel, side)) => (vessel, Some(side)),
+            None => (name.as_str(), None),
+        };
+        let found = model.and_then(|model| model.vessels.iter().find(|known| known.named.name == vessel));
+        let Some((model, found)) = model.zip(found) else { return name.clone() };
+        let side = side.map(|side| {
+            model.sides.iter().find(|known| known.name == side).map_or_else(|| side.to_owned(), called)
+        });
+        let vessel = called(&found.named);
+        side.map_or_else(|| vessel.clone(), |side| format!("{vessel} ({side})"))
+    });
+    let parts: Vec<String> = [place, machine, vessel].into_iter().flatten().collect();
+    let text = parts.join(" · ");
+    if text == probe.label(code) { String::new() } else { text }
 }
 
 /// The last day as a small picture; `None` before the first reading.

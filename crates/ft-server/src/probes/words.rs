@@ -36,33 +36,34 @@ pub fn limit(probe: &Probe) -> Option<String> {
 }
 
 /// What is the matter, and what to do.
+///
+/// Times are those of the clock and the value is left out, so that a sentence that stands on a page for a while stays
+/// true: "in ten minutes" would be later with every minute.
 pub fn alarm(watch: &Watch, why: Why, by_ms: i64, now_ms: i64, language: Language) -> (String, String) {
     let probe = &watch.probe;
     let label = probe.label(language.code());
-    let now =
-        watch.last.map_or_else(|| "–".to_owned(), |last| value(last.value, probe.unit.symbol(), language));
-    let limit = limit(probe).unwrap_or_else(|| "–".to_owned());
-    let silent = length(watch.silence_s(now_ms));
-    let (by, left) = (clock(by_ms), length((by_ms - now_ms) as f64 / 1000.0));
+    let limit = probe.limit.as_ref().map_or("–", |limit| limit.text.as_str());
+    let since = clock(now_ms - (watch.silence_s(now_ms) * 1000.0) as i64);
+    let at = clock(by_ms);
     let is_late = by_ms <= now_ms;
     match language {
         Language::English => {
-            let by = if is_late { "Look now".to_owned() } else { format!("Look by {by}") };
+            let by = if is_late { "Look now".to_owned() } else { format!("Look by {at}") };
             match why {
                 Why::Outside => (
-                    format!("{label} was outside its limit {limit}; it is at {now}."),
+                    format!("{label} was outside its limit {limit}."),
                     "Act now: measure it by hand and put it right. Your code says what becomes of food that was outside, and after how long.".to_owned(),
                 ),
                 Why::Silent => (
-                    format!("Nothing has come from {label} for {silent}: nobody knows how it is."),
+                    format!("Nothing has come from {label} since {since}: nobody knows how it is."),
                     "Measure it by hand now and write it down. Then look at the probe, its battery and its network.".to_owned(),
                 ),
                 Why::Nearing => (
-                    format!("{label} is at {now} and goes towards its limit {limit}: as it goes, that may be met in {left}."),
+                    format!("{label} goes towards its limit {limit}: as it goes, that may be met at {at}."),
                     format!("{by}: door, lid, load, fan. Measure it by hand. It may go faster than this."),
                 ),
                 Why::Close => (
-                    format!("{label} is at {now}, close to its limit {limit}."),
+                    format!("{label} is close to its limit {limit}."),
                     format!("{by}: door, lid, load, fan. Measure it by hand."),
                 ),
                 Why::Drifting => (
@@ -72,22 +73,22 @@ pub fn alarm(watch: &Watch, why: Why, by_ms: i64, now_ms: i64, language: Languag
             }
         }
         Language::Spanish => {
-            let by = if is_late { "Mire ahora".to_owned() } else { format!("Mire antes de las {by}") };
+            let by = if is_late { "Mire ahora".to_owned() } else { format!("Mire antes de las {at}") };
             match why {
                 Why::Outside => (
-                    format!("«{label}» ha estado fuera de su límite {limit}; está a {now}."),
+                    format!("«{label}» ha estado fuera de su límite {limit}."),
                     "Actúe ya: mídalo a mano y corríjalo. Su norma dice qué se hace con el alimento que estuvo fuera, y a partir de cuánto tiempo.".to_owned(),
                 ),
                 Why::Silent => (
-                    format!("No llega nada de «{label}» desde hace {silent}: nadie sabe cómo está."),
+                    format!("No llega nada de «{label}» desde las {since}: nadie sabe cómo está."),
                     "Mídalo a mano ahora y anótelo. Después revise la sonda, su pila y su red.".to_owned(),
                 ),
                 Why::Nearing => (
-                    format!("«{label}» está a {now} y va hacia su límite {limit}: a este paso puede alcanzarlo en {left}."),
+                    format!("«{label}» va hacia su límite {limit}: a este paso puede alcanzarlo a las {at}."),
                     format!("{by}: puerta, tapa, carga, ventilador. Mídalo a mano. Puede ir más deprisa."),
                 ),
                 Why::Close => (
-                    format!("«{label}» está a {now}, cerca de su límite {limit}."),
+                    format!("«{label}» está cerca de su límite {limit}."),
                     format!("{by}: puerta, tapa, carga, ventilador. Mídalo a mano."),
                 ),
                 Why::Drifting => (
