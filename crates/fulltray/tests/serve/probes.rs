@@ -3,89 +3,15 @@
 //! Where there is no broker each test of it says SKIPPED. All figures are invented.
 
 use std::io::Write as _;
-use std::net::TcpListener;
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::path::Path;
+use std::process::Command;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+use ft_browser::Broker;
 use serde_json::{Value, json};
 
 use super::site::{Client, Site};
 use super::with_crew_on;
-
-/// A broker of this test's own.
-struct Broker {
-    child: Option<Child>,
-    port: u16,
-    folder: PathBuf,
-}
-
-impl Broker {
-    /// Starts one; `None` where there is none.
-    fn start(folder: &Path) -> Option<Self> {
-        let port = TcpListener::bind("127.0.0.1:0").expect("a port").local_addr().expect("its number").port();
-        let config = format!("listener {port} 127.0.0.1\nallow_anonymous true\npersistence false\n");
-        std::fs::write(folder.join("mosquitto.conf"), config).expect("the folder can be written");
-        let mut broker = Self { child: None, port, folder: folder.to_owned() };
-        broker.again().then_some(broker)
-    }
-
-    /// Starts it at its port; whether it is there.
-    fn again(&mut self) -> bool {
-        let programs = ["mosquitto", "/usr/sbin/mosquitto"];
-        let child = programs.into_iter().find_map(|program| {
-            let mut command = Command::new(program);
-            command
-                .arg("-c")
-                .arg(self.folder.join("mosquitto.conf"))
-                .stdout(Stdio::null())
-                .stderr(Stdio::null());
-            command.spawn().ok()
-        });
-        self.child = child;
-        if self.child.is_none() {
-            println!("SKIPPED: there is no mosquitto; `./check` installs it where there is apt-get");
-            return false;
-        }
-        let port = self.port;
-        until("the broker answers", || std::net::TcpStream::connect(("127.0.0.1", port)).is_ok());
-        true
-    }
-
-    /// Ends it as a power cut would.
-    fn kill(&mut self) {
-        if let Some(mut child) = self.child.take() {
-            child.kill().expect("it runs");
-            child.wait().expect("it has ended");
-        }
-    }
-
-    /// Sends messages as a probe does: a client of its own, with packets made by hand (MQTT 3.1.1, 3.1 and 3.3).
-    fn send(&self, messages: &[(&str, &str, bool)]) {
-        let mut wire = std::net::TcpStream::connect(("127.0.0.1", self.port)).expect("the broker is there");
-        let text = |text: &str| [&(text.len() as u16).to_be_bytes()[..], text.as_bytes()].concat();
-        let packet = |kind: u8, body: Vec<u8>| {
-            assert!(body.len() < 128, "one byte of length is enough here");
-            [vec![kind, body.len() as u8], body].concat()
-        };
-        let hello = [text("MQTT"), vec![4, 2, 0, 60], text(&format!("sender-{}", self.port))].concat();
-        wire.write_all(&packet(0x10, hello)).expect("it takes the greeting");
-        let mut answer = [0; 4];
-        std::io::Read::read_exact(&mut wire, &mut answer).expect("it answers");
-        assert_eq!(answer, [0x20, 2, 0, 0], "it lets the sender in");
-        for (topic, payload, is_retained) in messages {
-            let body = [text(topic), payload.as_bytes().to_vec()].concat();
-            wire.write_all(&packet(0x30 | u8::from(*is_retained), body)).expect("it takes the message");
-        }
-        wire.write_all(&[0xE0, 0]).expect("it takes the end");
-    }
-}
-
-impl Drop for Broker {
-    fn drop(&mut self) {
-        self.kill();
-    }
-}
 
 /// Waits for something, half a minute at most.
 #[track_caller]
@@ -169,7 +95,7 @@ fn a_broker_with_its_probes_dies_and_comes_again() {
     let Some(mut broker) = Broker::start(folder.path()) else { return };
     // What the broker kept from before somebody asked: nobody knows how old it is.
     broker.send(&[("test/cooler", "2.0", true)]);
-    let (site, mut lead) = site_with_probes(folder.path(), broker.port);
+    let (site, mut lead) = site_with_probes(folder.path(), broker.port());
     until("the site asks for what is kept", || {
         metric(&mut lead, "fulltray_probe_refused_total{probe=\"back cooler\",code=\"P0111\"}") == Some(1.0)
     });
@@ -286,7 +212,7 @@ fn a_broker_with_its_probes_dies_and_comes_again() {
 fn a_fast_probe_does_not_fill_the_record() {
     let folder = tempfile::tempdir().expect("a folder");
     let Some(broker) = Broker::start(folder.path()) else { return };
-    let (site, mut lead) = site_with_probes(folder.path(), broker.port);
+    let (site, mut lead) = site_with_probes(folder.path(), broker.port());
     until("it is there", || metric(&mut lead, "fulltray_broker_connected") == Some(1.0));
     // Each of its own millisecond: two of one moment would be one that was sent twice.
     let began = Instant::now();
