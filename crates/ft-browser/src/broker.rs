@@ -6,6 +6,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+/// How long the broker may take to answer.
+const PATIENCE: Duration = Duration::from_secs(30);
+
 /// Debian's `mosquitto`, of a test's own.
 #[derive(Debug)]
 pub struct Broker {
@@ -44,7 +47,7 @@ impl Broker {
         let port = self.port;
         let began = Instant::now();
         while TcpStream::connect(("127.0.0.1", port)).is_err() {
-            assert!(began.elapsed() < Duration::from_secs(30), "the broker does not answer");
+            assert!(began.elapsed() < PATIENCE, "the broker does not answer");
             std::thread::sleep(Duration::from_millis(50));
         }
         true
@@ -65,22 +68,41 @@ impl Broker {
 
     /// Sends messages as a probe does: a client of its own, with packets made by hand (MQTT 3.1.1, 3.1 and 3.3).
     pub fn send(&self, messages: &[(&str, &str, bool)]) {
-        let mut wire = TcpStream::connect(("127.0.0.1", self.port)).expect("the broker is there");
         let text = |text: &str| [&(text.len() as u16).to_be_bytes()[..], text.as_bytes()].concat();
         let packet = |kind: u8, body: Vec<u8>| {
             assert!(body.len() < 128, "one byte of length is enough here");
             [vec![kind, body.len() as u8], body].concat()
         };
         let hello = [text("MQTT"), vec![4, 2, 0, 60], text(&format!("sender-{}", self.port))].concat();
-        wire.write_all(&packet(0x10, hello)).expect("it takes the greeting");
-        let mut answer = [0; 4];
-        wire.read_exact(&mut answer).expect("it answers");
-        assert_eq!(answer, [0x20, 2, 0, 0], "it lets the sender in");
+        let hello = packet(0x10, hello);
+        let began = Instant::now();
+        // A broker that has just started may hang up on the first who come.
+        let mut wire = loop {
+            match self.greeted(&hello) {
+                Ok(wire) => break wire,
+                Err(_) if began.elapsed() < PATIENCE => std::thread::sleep(Duration::from_millis(50)),
+                Err(error) => panic!("the broker does not let the sender in: {error}"),
+            }
+        };
         for (topic, payload, is_retained) in messages {
             let body = [text(topic), payload.as_bytes().to_vec()].concat();
             wire.write_all(&packet(0x30 | u8::from(*is_retained), body)).expect("it takes the message");
         }
         wire.write_all(&[0xE0, 0]).expect("it takes the end");
+        // The broker hangs up once it has read everything; whoever hangs up first may lose what was sent last.
+        let mut rest = [0; 4];
+        while wire.read(&mut rest).is_ok_and(|bytes| bytes > 0) {}
+    }
+
+    /// A connection that the broker has taken.
+    fn greeted(&self, hello: &[u8]) -> std::io::Result<TcpStream> {
+        let mut wire = TcpStream::connect(("127.0.0.1", self.port))?;
+        wire.set_nodelay(true)?;
+        wire.write_all(hello)?;
+        let mut answer = [0; 4];
+        wire.read_exact(&mut answer)?;
+        assert_eq!(answer, [0x20, 2, 0, 0], "the broker lets the sender in");
+        Ok(wire)
     }
 }
 

@@ -8,7 +8,8 @@
 //! 3. when it came back within its limit, moved by a step since the last one that was kept, or some time has passed
 //!    since (a quarter of an hour), but not more often than once a minute.
 //!
-//! Before a silence the last reading that came is kept too, so that the record says when the silence began. All that
+//! Before a silence, and when the program ends, the last reading that came is kept too, so that the record says when the
+//! silence began. All that
 //! come are counted, with the lowest, the highest and their mean, for each hour: no spike is lost.
 
 use crate::mapping::Keep;

@@ -159,8 +159,15 @@ impl Watch {
         said
     }
 
-    /// The program ends: what was counted so far.
-    pub fn end_stretch(&mut self, now_ms: i64) -> Option<Said> {
+    /// Nobody follows any more: the last reading, as before a silence, and what was counted so far.
+    pub fn end(&mut self, now_ms: i64) -> Vec<Said> {
+        let mut said: Vec<Said> = self.last_before_silence().into_iter().collect();
+        said.extend(self.end_stretch(now_ms));
+        said
+    }
+
+    /// What was counted so far.
+    fn end_stretch(&mut self, now_ms: i64) -> Option<Said> {
         let tally = self.tally.take()?;
         let refused = std::mem::take(&mut self.tally_refused);
         if let Some(mean) = tally.mean() {

@@ -135,7 +135,7 @@ fn nothing_is_dropped_in_silence() {
         said.extend(watch.take(Err(Refusal::new("P0102", "x", "y")), START + 7_300_000));
     }
     assert_eq!(said.iter().filter(|one| matches!(one, Said::Watched { .. })).count(), 2, "two whole hours");
-    said.extend(watch.end_stretch(START + 7_301_000));
+    said.extend(watch.end(START + 7_301_000));
     let (mut came, mut kept, mut highest, mut refused) = (0, 0, 0.0_f64, 0);
     for one in &said {
         if let Said::Watched { tally, refused: by_code, .. } = one {

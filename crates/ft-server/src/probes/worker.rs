@@ -33,7 +33,7 @@ pub fn follow(site: &Site, inputs: &Receiver<Input>) {
         if is_end {
             let mut watches = site.probes.watches();
             for (index, watch) in watches.iter_mut().enumerate() {
-                waiting.extend(watch.end_stretch(now_ms()).map(|said| (index, said)));
+                waiting.extend(watch.end(now_ms()).into_iter().map(|said| (index, said)));
             }
         } else if Instant::now() >= next {
             next = Instant::now() + TICK;
