@@ -151,6 +151,14 @@ pub const PROGRAM: &[CodePage] = &[
         wrong: "",
         right: "",
     },
+    CodePage {
+        code: "F0092",
+        title: "a terminal that cannot be used",
+        why: "`fulltray run` could not read keys or lines, or not show a page. `--plain` needs nothing but lines. What was \
+              acknowledged is in the record: the same command goes on with the night.",
+        wrong: "",
+        right: "",
+    },
 ];
 
 /// What is explained: a code's page or a hazard.

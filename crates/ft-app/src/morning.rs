@@ -291,9 +291,9 @@ fn vessels(machine: &str, file: &File, model: &Machine, variant: &Variant) -> Ve
         let warmest =
             model.products[product].keep_below.map(|warmest| (warmest, "the machine file".to_owned()));
         for side in sides(model, vessel.named.per_side) {
-            let side = side.map(|side| format!(" ({})", model.sides[side].name)).unwrap_or_default();
+            let side = side.map(|side| model.sides[side].name.as_str());
             vessels.push(Vessel {
-                place: format!("{machine}/{}{side}", vessel.named.name),
+                place: ft_lots::vessel(machine, &vessel.named.name, side),
                 warmest: warmest.clone(),
             });
         }

@@ -7,12 +7,13 @@ mod broker;
 mod caller;
 mod driver;
 mod site;
+mod small;
 mod wire;
 
 pub use broker::Broker;
 pub use caller::{Caller, Refusal};
 pub use driver::{Driver, Session, Size};
-pub use site::Site;
+pub use site::{PIN, Site};
 pub use wire::Wire;
 
 use std::path::PathBuf;

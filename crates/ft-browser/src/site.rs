@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use crate::{Caller, Session, root};
 
 /// The PIN of everybody in these tests.
-const PIN: &str = "271828";
+pub const PIN: &str = "271828";
 
 /// One shake freezer, two people.
 const KITCHEN: &str = r#"fulltray 1
@@ -150,8 +150,8 @@ impl Site {
         &self.folder
     }
 
-    /// The code of the first start, from the terminal.
-    fn code(&self) -> String {
+    /// The code of the first start, as the terminal shows it.
+    pub fn code(&self) -> String {
         let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
         running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
     }
@@ -160,8 +160,7 @@ impl Site {
     pub fn set_up_alone(&self, name: &str) {
         let asked = json!({ "code": self.code(), "name": name, "pin": PIN, "language": "en" });
         Caller::nobody(&self.address()).post("/api/set-up", &asked);
-        let lead = self.caller(name);
-        *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
+        self.sign_in(name);
     }
 
     /// Sets up the lead at a tablet, with the code from the terminal.
@@ -174,6 +173,11 @@ impl Site {
         tablet.type_into("input[name=pin]", PIN);
         tablet.touch("#set-up button[type=submit]");
         tablet.until("tonight", "return location.pathname === '/'");
+        self.sign_in(name);
+    }
+
+    /// Signs the lead in beside the tablets, so that a test can ask and add as they can.
+    pub fn sign_in(&self, name: &str) {
         let lead = self.caller(name);
         *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
     }

@@ -30,7 +30,7 @@ mod words;
 pub use assets::{ASSETS, POLICY, asset};
 pub use file::{FileView, file};
 pub use inspect::{InspectView, NightLine, inspect};
-pub use lots::{Due, HeldLine, LotsView, ShareLine, lots};
+pub use lots::{Due, HeldLine, LotsView, ShareLine, lots, percent};
 pub use machine::{EventLine, EventState, MachineView, StateGroup, StateLine, machine};
 pub use parts::{DueLine, InspectLine, LifeLine, OrderLine, PartsView, parts};
 pub use people::{PeopleView, PersonLine, SkillLine, people};

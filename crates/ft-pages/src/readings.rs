@@ -27,6 +27,17 @@ pub struct ReadingWanted {
     pub is_strict: bool,
 }
 
+impl ReadingWanted {
+    /// Whether a value in `unit` is good; `None` where there is no limit.
+    pub fn is_good(&self, value: f64) -> Option<bool> {
+        let is_before = |one: f64, other: f64| if self.is_strict { one < other } else { one <= other };
+        (self.low.is_some() || self.high.is_some()).then(|| {
+            self.low.is_none_or(|low| is_before(low, value))
+                && self.high.is_none_or(|high| is_before(value, high))
+        })
+    }
+}
+
 /// Something that was measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReadingTaken {
@@ -104,4 +115,26 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
         dialog #pad aria-labelledby="pad-title" {}
     };
     document(shell, shell.say("page.readings"), &main)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_strict_limit_stays_strict() {
+        let below_five = |is_strict| ReadingWanted {
+            of: "Temperature of the mix".into(),
+            label: "Temperature of the mix".into(),
+            machine: None,
+            unit: "°C".into(),
+            within: Some("< 5 °C".into()),
+            low: None,
+            high: Some(5.0),
+            is_strict,
+        };
+        assert_eq!([5.0, 4.9].map(|value| below_five(true).is_good(value)), [Some(false), Some(true)]);
+        assert_eq!(below_five(false).is_good(5.0), Some(true));
+        assert_eq!(ReadingWanted { high: None, ..below_five(true) }.is_good(5.0), None, "no limit, no word");
+    }
 }

@@ -50,6 +50,8 @@ pub struct SignatureLine {
 pub struct RecordView {
     /// The nights, last first.
     pub runs: Vec<RunLine>,
+    /// The run that is shown.
+    pub run: Option<String>,
     /// What the shown night is called; empty where there is none.
     pub title: String,
     /// Its events.
@@ -83,6 +85,13 @@ pub fn record(shell: &Shell, view: &RecordView) -> String {
             h2 { (view.title) }
             p { (view.chain) }
             p .small .hash { (view.head) }
+            @if let Some(run) = &view.run {
+                @let packet = format!("/record/packet/{}", path_segment(run));
+                p .links {
+                    a href=(packet) target="_blank" { (shell.say("record.packet")) } " · "
+                    a href={ (packet) "?days=7" } target="_blank" { (shell.say("record.week")) }
+                }
+            }
             ul .signatures { @for signature in &view.signatures { li .good { (signature.text) } } }
             div .wide tabindex="0" role="region" aria-label=(shell.say("record.events")) {
                 table .record {

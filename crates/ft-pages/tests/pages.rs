@@ -237,6 +237,7 @@ fn record(language: Language) -> String {
     };
     let view = RecordView {
         runs: vec![RunLine { run: "r1".into(), title: "closing".into(), is_signed: true, is_shown: true }],
+        run: Some("r1".into()),
         title: "closing".into(),
         lines: vec![line(1, false, None), line(2, true, None), line(3, false, Some("It waits."))],
         signatures: vec![SignatureLine { text: "Marisol signed as lead at 23:40".into() }],

@@ -6,6 +6,7 @@
 
 mod broker;
 mod folder;
+mod places;
 mod state;
 mod told;
 mod words;
@@ -19,6 +20,7 @@ use ft_probe::{Arrival, ReadMapping, Source};
 
 use crate::site::Site;
 
+pub use places::places;
 pub use state::{InRecord, Link, Probes};
 pub use told::{cards, json};
 pub use words::value;

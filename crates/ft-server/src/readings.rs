@@ -5,13 +5,12 @@ use ft_pages::{Language, ReadingTaken, ReadingWanted, ReadingsView};
 use ft_product::Band;
 
 use crate::clock::clock;
+use crate::current::Current;
 use crate::problem::Problem;
 use crate::site::Site;
 
-/// The page's view.
-pub fn view(site: &Site, language: Language) -> Result<ReadingsView, Problem> {
-    let desk = site.desk()?;
-    let current = &*site.current();
+/// What the steps of tonight ask for.
+pub fn wanted(current: &Current, language: Language) -> Vec<ReadingWanted> {
     let code = language.code();
     let mut wanted = Vec::new();
     for live in &current.run.machines {
@@ -34,6 +33,17 @@ pub fn view(site: &Site, language: Language) -> Result<ReadingsView, Problem> {
             }
         }
     }
+    wanted
+}
+
+/// The page's view.
+///
+/// # Errors
+/// [`Problem`] of the store.
+pub fn view(site: &Site, language: Language) -> Result<ReadingsView, Problem> {
+    let desk = site.desk()?;
+    let current = &*site.current();
+    let wanted = wanted(current, language);
     let mut taken = Vec::new();
     for reading in current.night.readings.iter().rev() {
         taken.push(ReadingTaken {

@@ -7,6 +7,7 @@
 
 mod backup;
 mod error;
+mod export;
 mod log;
 mod place;
 mod postgres;

@@ -87,7 +87,11 @@ pub async fn events(
     beside(&site, move |site| take(site, &who, sent).map(Json)).await
 }
 
-fn take(site: &Site, who: &Who, sent: Sent) -> Result<Outcome, Problem> {
+/// Judges events, and stores those that are taken.
+///
+/// # Errors
+/// [`Problem`] of the store: nothing was taken.
+pub fn take(site: &Site, who: &Who, sent: Sent) -> Result<Outcome, Problem> {
     if sent.events.len() > MOST {
         return Err(Problem::bad(
             "W0425",
@@ -209,15 +213,15 @@ fn rights(roles: &[Role], fact: &Fact) -> Result<(), Why> {
         | Fact::RolesChanged { .. }
         | Fact::ProbeWatched { .. }
         | Fact::AlarmRaised { .. }
-        | Fact::AlarmEnded { .. } => {
+        | Fact::AlarmEnded { .. }
+        | Fact::LengthsErased { .. } => {
             return Err(("W0441", "The server says this itself, when it is asked to.".into()));
         }
         Fact::Signed { r#as: SignedAs::Lead }
         | Fact::Released { .. }
         | Fact::Refused { .. }
         | Fact::Overridden { .. }
-        | Fact::Recalled { .. }
-        | Fact::LengthsErased { .. } => &[Role::Lead],
+        | Fact::Recalled { .. } => &[Role::Lead],
         Fact::Signed { r#as: SignedAs::Closer } => &[Role::Closer, Role::Lead],
         Fact::Signed { r#as: SignedAs::Opener } => &[Role::Opener, Role::Lead],
         Fact::Trained { how: Training::Confirmed | Training::Withdrawn, .. } => &[Role::Trainer, Role::Lead],

@@ -16,7 +16,7 @@ use ft_record::{Fact, Role, SignedAs};
 use ft_release::{Code, Decision};
 use serde::{Deserialize, Serialize};
 
-use super::desk::limits;
+use super::desk::{files, limits};
 use super::pages::is_any;
 use crate::api::beside;
 use crate::body::{Asked, Body};
@@ -42,7 +42,7 @@ pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Pro
     beside(&site, |site| {
         let mut desk = site.desk()?;
         let at_ms = now_ms();
-        let machines = desk.decisions(&site.store, &site.current(), at_ms)?;
+        let machines = desk.decisions(&site.store, &files(&site.current()), at_ms)?;
         Ok(Json(Answers { at_ms, machines }))
     })
     .await
@@ -98,7 +98,7 @@ pub async fn sign(
 
 fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
     let mut desk = site.desk()?;
-    let all = desk.decisions(&site.store, &site.current(), now_ms())?;
+    let all = desk.decisions(&site.store, &files(&site.current()), now_ms())?;
     let found = all.into_iter().find(|decision| decision.machine == machine);
     found.ok_or_else(|| Problem::no_such(format!("There is no machine {machine:?}.")))
 }
@@ -179,14 +179,6 @@ pub async fn practice(
     .await
 }
 
-/// Whether lengths of steps are used for planning: yes, until a lead says no.
-///
-/// # Errors
-/// [`Problem`] of the store.
-pub fn are_lengths_used(site: &Site) -> Result<bool, Problem> {
-    Ok(site.store.get("settings", "lengths")?.as_deref() != Some("no"))
-}
-
 /// `yes` or `no`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -211,6 +203,7 @@ pub async fn use_lengths(
             ));
         }
         site.store.put("settings", "lengths", &used)?;
+        site.plan_anew()?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
@@ -237,12 +230,13 @@ pub async fn erase(
     beside(&site, move |site| {
         own(&who, &name)?;
         site.say(Fact::LengthsErased { who: name }, who.name, None)?;
+        site.plan_anew()?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
 }
 
-/// When somebody's steps happened, as a table: `run,machine,event,at_ms`; nothing before an erasure.
+/// How long steps took somebody, as a table: `ended_ms,step,number,minutes`; nothing from before an erasure.
 ///
 /// # Errors
 /// [`Problem`]: they are somebody else's.
@@ -253,23 +247,7 @@ pub async fn lengths(
 ) -> Result<Response, Problem> {
     beside(&site, move |site| {
         own(&who, &name)?;
-        let erased = site.desk()?.erased.get(&name).copied().unwrap_or(i64::MIN);
-        let mut table = "run,machine,event,at_ms\n".to_owned();
-        let mut seq = 0;
-        loop {
-            let page = site.store.since(seq, 500)?;
-            let Some(last) = page.last() else { break };
-            seq = last.seq;
-            for event in page.iter().map(|stored| &stored.event) {
-                let Fact::Happened { event: step } = &event.fact else { continue };
-                if event.person.as_deref() == Some(&name) && erased < event.at_ms {
-                    let (run, machine) = (event.run.as_deref(), event.machine.as_deref());
-                    let cells = [run.unwrap_or(""), machine.unwrap_or(""), step];
-                    let cells = cells.map(|cell| format!("\"{}\"", cell.replace('"', "\"\"")));
-                    table.push_str(&format!("{},{}\n", cells.join(","), event.at_ms));
-                }
-            }
-        }
+        let table = site.desk()?.lengths.export(&name);
         let headers =
             [(CONTENT_TYPE, "text/csv"), (CONTENT_DISPOSITION, "attachment; filename=\"lengths.csv\"")];
         Ok((headers, table).into_response())

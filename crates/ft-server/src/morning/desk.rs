@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use ft_app::morning::{Made, expected};
-use ft_lots::Limits;
-use ft_morning::{Inspections, Place, Sessions};
+use ft_app::wear::Replacements;
+use ft_lots::{InventoryView, Limits, Predicted};
+use ft_morning::{Inspections, Kept, Logs, Place, Sessions};
 use ft_pages::Language;
+use ft_people::StepLengths;
 use ft_record::{Fact, Installed, Stored};
 use ft_release::{Decision, Expected, Morning, Settings, may_it_serve};
 use ft_rules::{Stack, shipped_named};
@@ -21,6 +23,12 @@ const RULES: &str = "us-food-code";
 /// Events that are read from the record at once.
 const PAGE: usize = 500;
 
+/// Each machine with the text of its file as it is now, in the kitchen's order.
+pub type Files = Vec<(String, String)>;
+
+/// Whether a machine was released, by whom, and when.
+pub type Said = (bool, Option<String>, i64);
+
 /// The folds.
 #[derive(Default)]
 pub struct Desk {
@@ -32,18 +40,27 @@ pub struct Desk {
     /// What was seen of parts since the last closing, by machine.
     pub seen: BTreeMap<String, Inspections>,
     /// By machine: who released or refused it last, and when.
-    pub said: BTreeMap<String, (bool, Option<String>, i64)>,
-    /// Whose step lengths were erased last, and when.
-    pub erased: BTreeMap<String, i64>,
+    pub said: BTreeMap<String, Said>,
     /// Places that lots were put.
     pub places: Vec<String>,
     /// Readings that somebody took.
     pub readings: crate::product::Readings,
+    /// Logged temperatures.
+    pub logs: Logs,
+    /// Replacements of parts.
+    pub replaced: Replacements,
+    /// How long steps took whom, whether or not that is used.
+    pub lengths: StepLengths,
     /// Expectations, by machine, files, and runs.
     expected: BTreeMap<String, (String, Expected)>,
 }
 
 impl Desk {
+    /// Nothing read yet.
+    pub fn new() -> Self {
+        Self { lengths: StepLengths::new(true), ..Self::default() }
+    }
+
     /// Takes what is new in the record.
     ///
     /// # Errors
@@ -66,6 +83,9 @@ impl Desk {
         let event = &stored.event;
         self.morning.apply(event);
         self.readings.take(event);
+        self.logs.apply(event);
+        self.replaced.apply(event);
+        self.lengths.apply(event);
         if let Some(machine) = &event.machine {
             self.seen.entry(machine.clone()).or_default().apply(event);
         }
@@ -85,50 +105,64 @@ impl Desk {
                     self.said.insert(machine.clone(), (is_yes, event.person.clone(), event.at_ms));
                 }
             }
-            Fact::LengthsErased { who } => {
-                self.erased.insert(who.clone(), event.at_ms);
-            }
             Fact::Stored { place, .. } if !self.places.contains(place) => self.places.push(place.clone()),
             _ => {}
         }
+    }
+
+    /// What the temperatures mean for what is held at a moment, by place.
+    pub fn kept(&self, at_ms: i64) -> BTreeMap<String, Kept> {
+        let books = self.morning.books();
+        let inventory = InventoryView::new(books, at_ms, &limits(at_ms), &BTreeMap::new());
+        ft_morning::kept(books, &inventory, &self.logs, &ft_growth::shipped())
+    }
+
+    /// Dates that the temperatures shorten, by place.
+    pub fn predicted(&self, at_ms: i64) -> BTreeMap<String, Predicted> {
+        ft_morning::predicted(&self.kept(at_ms))
     }
 
     /// What every machine of the kitchen may do at a moment.
     ///
     /// # Errors
     /// [`Problem`]: a machine file of a run cannot be had.
-    pub fn decisions(
+    pub fn decisions(&mut self, store: &Store, files: &Files, at_ms: i64) -> Result<Vec<Decision>, Problem> {
+        files.iter().map(|(name, _)| Ok(self.decide(store, files, name, at_ms)?.0)).collect()
+    }
+
+    /// What a machine of the kitchen may do at a moment, and what it should have gone through.
+    ///
+    /// # Errors
+    /// [`Problem`]: a machine file of a run cannot be had.
+    pub fn decide(
         &mut self,
         store: &Store,
-        current: &Current,
+        files: &Files,
+        name: &str,
         at_ms: i64,
-    ) -> Result<Vec<Decision>, Problem> {
-        let limits = limits(at_ms);
-        let names: Vec<String> = current.run.machines.iter().map(|live| live.ready.name.clone()).collect();
-        let mut decisions = Vec::new();
-        for name in names {
-            self.expect(store, current, &name)?;
-            let (_, expected) = &self.expected[&name];
-            decisions.push(may_it_serve(&self.morning, expected, &limits, &Settings::default(), at_ms));
-        }
-        Ok(decisions)
+    ) -> Result<(Decision, &Expected), Problem> {
+        self.expect(store, files, name)?;
+        let (_, expected) = &self.expected[name];
+        let settings = Settings::default();
+        Ok((may_it_serve(&self.morning, expected, &limits(at_ms), &settings, at_ms), expected))
     }
 
     /// Works out what a machine should have gone through, where that is not known for these runs yet.
-    fn expect(&mut self, store: &Store, current: &Current, name: &str) -> Result<(), Problem> {
+    fn expect(&mut self, store: &Store, files: &Files, name: &str) -> Result<(), Problem> {
         let installed = |procedure: &str| -> Option<&Installed> {
             let run = self.morning.last_run(name, procedure)?;
             run.machines.iter().find(|installed| installed.machine == name)
         };
         let (closing, opening) = (installed("closing"), installed("opening"));
-        let live = current.run.machine(name).ok_or_else(|| Problem::no_such("There is no such machine."))?;
+        let now = files.iter().find(|(of, _)| of == name).map(|(_, text)| text);
+        let now = now.ok_or_else(|| Problem::no_such("There is no such machine."))?;
         let text_of = |installed: Option<&Installed>| -> Result<String, Problem> {
             match installed {
                 Some(installed) => {
                     let kept = store.get("file", &installed.file_sha256)?;
-                    Ok(kept.unwrap_or_else(|| live.ready.source.text.clone()))
+                    Ok(kept.unwrap_or_else(|| now.clone()))
                 }
-                None => Ok(live.ready.source.text.clone()),
+                None => Ok(now.clone()),
             }
         };
         let (closing_text, opening_text) = (text_of(closing)?, text_of(opening)?);
@@ -151,19 +185,24 @@ impl Desk {
         self.expected.insert(name.to_owned(), (key, made));
         Ok(())
     }
+}
 
-    /// A sentence on who released or refused a machine last.
-    pub fn said(&self, site: &ft_morning::Site<'_>, machine: &str) -> Option<String> {
-        let (is_yes, who, at_ms) = self.said.get(machine)?;
-        let who = who.as_deref().unwrap_or("–");
-        let at = site.clock(*at_ms);
-        Some(match (site.language, is_yes) {
-            (Language::English, true) => format!("Last released by {who}, {at}."),
-            (Language::English, false) => format!("Last refused, asked by {who}, {at}."),
-            (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
-            (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
-        })
+/// A sentence on who released or refused a machine last.
+pub fn said(site: &ft_morning::Site<'_>, (is_yes, who, at_ms): &Said) -> String {
+    let who = who.as_deref().unwrap_or("–");
+    let at = site.clock(*at_ms);
+    match (site.language, is_yes) {
+        (Language::English, true) => format!("Last released by {who}, {at}."),
+        (Language::English, false) => format!("Last refused, asked by {who}, {at}."),
+        (Language::Spanish, true) => format!("Liberada por última vez por {who}, {at}."),
+        (Language::Spanish, false) => format!("Denegada por última vez, a petición de {who}, {at}."),
     }
+}
+
+/// Each machine of a kitchen with the text of its file.
+pub fn files(current: &Current) -> Files {
+    let machines = current.run.machines.iter();
+    machines.map(|live| (live.ready.name.clone(), live.ready.source.text.clone())).collect()
 }
 
 /// What dates are judged by, where the server is.

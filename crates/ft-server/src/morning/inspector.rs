@@ -9,10 +9,10 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Response};
 use ft_pages::{InspectView, Language, NightLine, Page, Shell};
-use ft_record::hex;
 use serde::{Deserialize, Serialize};
 
 use super::desk::place;
+use super::paper::{self, Wanted};
 use crate::api::{beside, run};
 use crate::body::{Asked, Body};
 use crate::chain::Followed;
@@ -59,6 +59,8 @@ pub async fn open(
         site.store.put(SHELF, &fingerprint(&token), &until_ms.to_string())?;
         let text = format!("A link for an inspector was opened by {} for {days} days.", who.name());
         site.say(ft_record::Fact::Note { text }, who.name, None)?;
+        // What the link shows is signed as it stands.
+        site.store.seal(now_ms())?;
         Ok(Json(Opened { path: format!("/inspect/{token}"), until_ms }))
     })
     .await
@@ -125,6 +127,7 @@ pub async fn page(
         let until = admitted(site, &token)?;
         let code = run::language_of(query.language.as_deref(), &who);
         let language = Language::of(code).unwrap_or(Language::English);
+        let lots = site.desk()?.morning.books().lots().keys().cloned().collect();
         let current = site.current();
         let kitchen = place(&current, language);
         let shell = Shell {
@@ -144,11 +147,12 @@ pub async fn page(
                 Language::Spanish => "firmada".to_owned(),
             }),
             release: None,
-            packet: format!("/inspect/{token}/night/{}", ft_pages::path_segment(&line.id)),
+            packet: format!("/inspect/{token}/packet/{}", ft_pages::path_segment(&line.id)),
         };
         let view = InspectView {
             until: kitchen.clock(until),
             nights: known.runs.iter().rev().map(night).collect(),
+            lots: (lots, format!("/inspect/{token}/lot")),
             record: format!("/inspect/{token}/record.jsonl"),
             key: site.store.public_key().ok(),
             chain: chain(site, &kitchen)?,
@@ -181,49 +185,55 @@ fn chain(site: &Site, kitchen: &ft_morning::Site<'_>) -> Result<String, Problem>
     })
 }
 
-/// The whole record, one link a line: place, hash before, hash, text.
+/// The whole record as `fulltray record export` writes it: what `fulltray record verify` follows.
 ///
 /// # Errors
 /// [`Problem`]: the link is closed.
 pub async fn record(State(site): State<Arc<Site>>, Path(token): Path<String>) -> Result<Response, Problem> {
     beside(&site, move |site| {
         admitted(site, &token)?;
-        lines(site, |_| true)
+        let mut out = String::new();
+        site.store.export(|line| {
+            out.push_str(&line);
+            Ok::<(), Problem>(())
+        })?;
+        let name = "attachment; filename=\"record.jsonl\"";
+        Ok(([(CONTENT_TYPE, "application/jsonl"), (CONTENT_DISPOSITION, name)], out).into_response())
     })
     .await
 }
 
-/// A night's links.
+/// The packet of a night, or of the days that end with it.
 ///
 /// # Errors
-/// [`Problem`]: the link is closed.
-pub async fn night(
+/// [`Problem`]: the link is closed, or there is no such night.
+pub async fn packet(
     State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
     Path((token, run)): Path<(String, String)>,
+    Asked(wanted): Asked<Wanted>,
 ) -> Result<Response, Problem> {
     beside(&site, move |site| {
         admitted(site, &token)?;
-        lines(site, |event| event.id == run || event.run.as_ref() == Some(&run))
+        paper::of_nights(site, &run, &wanted, &who)
     })
     .await
 }
 
-fn lines(site: &Site, is_wanted: impl Fn(&ft_record::Event) -> bool) -> Result<Response, Problem> {
-    let mut out = String::new();
-    let mut seq = 0;
-    loop {
-        let page = site.store.since(seq, 500)?;
-        let Some(last) = page.last() else { break };
-        seq = last.seq;
-        for stored in page.iter().filter(|stored| is_wanted(&stored.event)) {
-            let line = serde_json::json!({
-                "seq": stored.seq, "prev": hex(&stored.prev), "hash": hex(&stored.hash), "text": stored.text,
-            });
-            out.push_str(&line.to_string());
-            out.push('\n');
-        }
-    }
-    let headers =
-        [(CONTENT_TYPE, "application/jsonl"), (CONTENT_DISPOSITION, "attachment; filename=\"record.jsonl\"")];
-    Ok((headers, out).into_response())
+/// The packet of a lot.
+///
+/// # Errors
+/// [`Problem`]: the link is closed, or there is no such lot.
+pub async fn lot(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Path(token): Path<String>,
+    Asked(wanted): Asked<Wanted>,
+) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        admitted(site, &token)?;
+        let lot = wanted.lot.clone().unwrap_or_default();
+        paper::of_lot(site, &lot, &wanted, &who)
+    })
+    .await
 }

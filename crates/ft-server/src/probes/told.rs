@@ -1,13 +1,12 @@
 //! The probes as a page shows them, and as a program reads them.
 
-use ft_app::tonight::pick;
 use ft_chart::trend::{Trend, trend};
-use ft_machine::Named;
 use ft_pages::{AlarmLine, Language, ProbeCard, ProbeState, ProbesView};
 use ft_probe::alarm::Why;
-use ft_probe::{CAUTION, Probe, Source, Watch};
+use ft_probe::{CAUTION, Source, Watch};
 use serde_json::json;
 
+use super::places::place;
 use super::words::{alarm, length, limit, value, word};
 use super::{InRecord, Link};
 use crate::clock::clock;
@@ -174,37 +173,6 @@ fn card<'r>(
         counts,
         refusals,
     }
-}
-
-/// Where a probe is, as the kitchen's and the machine's files call it; nothing where it is called so itself.
-fn place(current: &Current, probe: &Probe, language: Language) -> String {
-    let code = language.code();
-    let called = |named: &Named| pick(&named.label, code).unwrap_or(&named.name).to_owned();
-    let kitchen = &current.run.kitchen;
-    let place = probe.place.as_ref().map(|name| {
-        kitchen.places.iter().find(|place| place.name == *name).map_or_else(|| name.clone(), called)
-    });
-    let live = current.run.machines.iter().find(|live| Some(&live.ready.name) == probe.machine.as_ref());
-    let machine =
-        probe.machine.as_ref().map(|name| live.map_or(name.as_str(), |live| live.label(code)).to_owned());
-    let vessel = probe.vessel.as_ref().map(|name| {
-        let model = live.and_then(|live| live.ready.file.machine.as_ref());
-        // One that is there on each side has its side in brackets.
-        let (vessel, side) = match name.strip_suffix(')').and_then(|name| name.split_once(" (")) {
-            Some((vessel, side)) => (vessel, Some(side)),
-            None => (name.as_str(), None),
-        };
-        let found = model.and_then(|model| model.vessels.iter().find(|known| known.named.name == vessel));
-        let Some((model, found)) = model.zip(found) else { return name.clone() };
-        let side = side.map(|side| {
-            model.sides.iter().find(|known| known.name == side).map_or_else(|| side.to_owned(), called)
-        });
-        let vessel = called(&found.named);
-        side.map_or_else(|| vessel.clone(), |side| format!("{vessel} ({side})"))
-    });
-    let parts: Vec<String> = [place, machine, vessel].into_iter().flatten().collect();
-    let text = parts.join(" · ");
-    if text == probe.label(code) { String::new() } else { text }
 }
 
 /// The last day as a small picture; `None` before the first reading.

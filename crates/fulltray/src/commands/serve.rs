@@ -180,8 +180,9 @@ fn text(value: &ft_syntax::Value) -> String {
     }
 }
 
-fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, NoSite> {
-    let read: Box<Read> = match kitchen {
+/// Gives the texts of a kitchen: of a file and what lies beside it, or of the demo.
+pub fn reader(kitchen: Option<String>) -> Box<Read> {
+    match kitchen {
         Some(path) => Box::new(move |name| {
             let file = match name {
                 Some(name) => Path::new(&path).parent().unwrap_or(Path::new(".")).join(name),
@@ -193,7 +194,11 @@ fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answe
             plan::demo(name.unwrap_or("pier.kitchen.kdl"))
                 .ok_or_else(|| "it is not part of the demo".to_owned())
         }),
-    };
+    }
+}
+
+fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, NoSite> {
+    let read = reader(kitchen);
     let is_plain = config.names.is_empty();
     let is_far = !config.listen.ip().is_loopback();
     let store = config.store.clone();
@@ -218,7 +223,8 @@ fn tell(started: &Started, is_plain_far: bool, store: &str) {
     println!("Open {}   (the record is in {store}; end with Ctrl-C)", started.address);
 }
 
-fn failure(none: NoSite) -> Failure {
+/// Why a site does not start.
+pub fn failure(none: NoSite) -> Failure {
     match none {
         NoSite::Night(ft_app::tonight::NoNight::Trouble(source, trouble)) => Failure::Text(source, trouble),
         NoSite::Store(error) => {

@@ -6,6 +6,7 @@
 mod crew;
 mod morning;
 mod nights;
+mod pictures;
 mod practice;
 mod probes;
 mod reasons;
@@ -57,14 +58,7 @@ impl Kitchen {
 
     /// A run was just begun at Marisol's tablet: waits until it is planned, and Teo comes too.
     fn both_at_their_steps(&self) {
-        // The plan is made: that may take longer than anything else.
-        for _ in 0..8 {
-            if self.marisol.path() == "/step" {
-                break;
-            }
-            std::thread::sleep(std::time::Duration::from_secs(5));
-        }
-        self.marisol.until("the step page", "return location.pathname === '/step'");
+        until_begun(&self.marisol);
         self.teo.go(&format!("{}/step", self.teos_wire.address()));
         for tablet in [&self.marisol, &self.teo] {
             crew::asks(tablet);
@@ -85,6 +79,18 @@ impl Kitchen {
         self.marisol.touch("#sign");
         self.marisol.until_text("Tonight is signed");
     }
+}
+
+/// Waits until a night that was started stands at its first step: the plan is made, which may take longer than anything
+/// else.
+fn until_begun(tablet: &Session) {
+    for _ in 0..8 {
+        if tablet.path() == "/step" {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_secs(5));
+    }
+    tablet.until("the step page", "return location.pathname === '/step'");
 }
 
 /// The program: the one built with these tests, or another one, such as a release build, by `FULLTRAY_PROGRAM`.

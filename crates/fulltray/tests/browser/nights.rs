@@ -81,14 +81,14 @@ fn a_night_with_drop_outs() {
     assert_eq!(waiting(&kitchen.teo), unsent, "and still has everything that is not sent");
     kitchen.teo.until_text("no network");
     // Meanwhile the other one goes on, as far as she can without him.
-    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
+    crew::goes_on(&kitchen.marisol, &both);
     kitchen.teos_wire.mend();
     crew::until_sent(&kitchen.teo);
     crew::work(&both, 20);
 
     kitchen.site.kill();
     kitchen.marisol.until_text("no network");
-    while crew::does(&kitchen.marisol, &both) != Did::Nothing {}
+    crew::goes_on(&kitchen.marisol, &both);
     kitchen.site.start_again();
     kitchen.teos_wire.lead_to(kitchen.site.port());
     for tablet in &both {

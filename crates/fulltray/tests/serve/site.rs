@@ -165,6 +165,17 @@ impl Client {
         self.taken(asked)
     }
 
+    /// The bytes of a file, with its status and media type.
+    pub fn file(&mut self, path: &str) -> (u16, String, Vec<u8>) {
+        let url = format!("{}{path}", self.base);
+        let asked = self.agent.get(url).header("cookie", self.cookie()).call();
+        let mut answer = asked.expect("the server answers");
+        let media =
+            answer.headers().get("content-type").and_then(|value| value.to_str().ok()).map(str::to_owned);
+        let bytes = answer.body_mut().read_to_vec().expect("a body");
+        (answer.status().as_u16(), media.unwrap_or_default(), bytes)
+    }
+
     pub fn post(&mut self, path: &str, body: &Value) -> Answer {
         self.post_with(path, body, &[("x-fulltray", "1")])
     }
@@ -181,6 +192,17 @@ impl Client {
 
     pub fn sign_in(&mut self, name: &str, pin: &str) -> Answer {
         self.post("/api/sign-in", &json!({ "name": name, "pin": pin }))
+    }
+
+    /// The next event of this device, which belongs to no night and no machine; it happened so many minutes ago.
+    pub fn told(&self, person: &str, minutes_ago: f64, fact: &Value) -> Value {
+        let mut event = self.event(person, "", fact);
+        let fields = event.as_object_mut().expect("an event is an object");
+        fields.remove("run");
+        fields.remove("machine");
+        let now = fields["at_ms"].as_u64().expect("a time");
+        fields["at_ms"] = json!(now - (minutes_ago * 60_000.0) as u64);
+        event
     }
 
     /// The next event of this device.

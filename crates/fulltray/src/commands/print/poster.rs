@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use ft_app::order::{EdgeView, NoAnswer, order};
+use ft_app::order::{NoAnswer, order};
 use ft_form::{Event, Form};
 use ft_paper::Turn;
 use ft_paper::poster::{Poster, Reason, document};
-use ft_prove::{Limits, OrderEdge};
+use ft_prove::{Limits, OrderEdge, tell};
 
 use crate::args::PosterArgs;
 use crate::commands::{chosen, out};
@@ -46,42 +46,123 @@ pub(super) fn run(args: &PosterArgs) -> Result<Answer, Failure> {
         picture,
         columns: (first, column),
         free_percent: view.free_percent,
-        reasons: reasons(&prepared.form, &order.edges, &view.orders),
+        reasons: reasons(&prepared.form, &order.edges, tell::Language::of(language)),
     };
     super::write(document(&poster), Turn::Landscape, &args.to)
 }
 
-/// Sentences that a poster gives for a pair of steps: the shortest ones. `fulltray order` has them all.
+/// Sentences that a poster gives for a pair of steps. `fulltray order` has them all, event by event.
 const SENTENCES: usize = 2;
 
-/// Which step before which: events of a step taken together, and sides too where both are of one side. The stages of
-/// wash loads among each other are left out: the poster says once that they follow each other.
-fn reasons(form: &Form, edges: &[OrderEdge], views: &[EdgeView]) -> Vec<Reason> {
-    let mut pairs: Vec<(String, String, BTreeSet<&str>)> = Vec::new();
-    for (edge, view) in edges.iter().zip(views) {
+/// Which step before which, in the words of the card: events of a step taken together, and sides and wash loads too.
+/// The stages of wash loads among each other are left out: the poster says once that they follow each other.
+fn reasons(form: &Form, edges: &[OrderEdge], language: tell::Language) -> Vec<Reason> {
+    let mut pairs: Vec<(String, String, Vec<String>)> = Vec::new();
+    for edge in edges {
         let (before, after) = (&form.events[edge.before], &form.events[edge.after]);
-        let is_load = |event: &Event| event.step.starts_with("Load ");
         if before.step == after.step || (is_load(before) && is_load(after)) {
             continue;
         }
-        let side = before.side.as_ref().filter(|_| before.side == after.side);
-        let name = |event: &Event| match side {
-            Some(side) => event.step.replace(&format!(" ({side})"), ""),
-            None => event.step.clone(),
-        };
-        let (before, after) = (name(before), name(after));
-        let told = view.reasons.iter().filter(|reason| reason.kind != "same-step");
-        let told = told.map(|reason| reason.told.as_str());
+        let (before, after) = (name(form, before, language), name(form, after, language));
+        if before == after {
+            continue;
+        }
+        let told = edge.reasons.iter().filter_map(|reason| why(form, edge, reason, language));
         match pairs.iter_mut().find(|pair| (&pair.0, &pair.1) == (&before, &after)) {
             Some(pair) => pair.2.extend(told),
             None => pairs.push((before, after, told.collect())),
         }
     }
-    let reason = |(before, after, told): (String, String, BTreeSet<&str>)| {
-        let mut told: Vec<&str> = told.into_iter().collect();
-        told.sort_by_key(|sentence| sentence.chars().count());
-        let why = told.iter().take(SENTENCES).copied().collect::<Vec<_>>().join("\n");
+    let reason = |(before, after, told): (String, String, Vec<String>)| {
+        // What goes wrong is told before what is needed; of equal ones the one that says it shortest.
+        let mut told: Vec<String> = told.into_iter().collect::<BTreeSet<_>>().into_iter().collect();
+        told.sort_by_key(|sentence| {
+            (sentence.starts_with(ONLY[language_number(language)]), sentence.chars().count())
+        });
+        let why = told.into_iter().take(SENTENCES).collect::<Vec<_>>().join("\n");
         Reason { before, after, why }
     };
     pairs.into_iter().filter(|pair| !pair.2.is_empty()).map(reason).collect()
+}
+
+/// How a need begins, by language.
+const ONLY: [&str; 2] = ["Only when ", "Solo cuando "];
+
+fn language_number(language: tell::Language) -> usize {
+    match language {
+        tell::Language::En => 0,
+        tell::Language::Es => 1,
+    }
+}
+
+fn is_load(event: &Event) -> bool {
+    event.step.starts_with("Load ")
+}
+
+/// What a step is called, without its side; of a wash load its stage alone.
+fn name(form: &Form, event: &Event, language: tell::Language) -> String {
+    if is_load(event) {
+        let stage = event.step.rsplit(", ").next().unwrap_or_default();
+        let words = match (stage, language) {
+            ("wash", tell::Language::En) => "Wash the parts",
+            ("wash", tell::Language::Es) => "Lavar las piezas",
+            ("rinse", tell::Language::En) => "Rinse the parts",
+            ("rinse", tell::Language::Es) => "Enjuagar las piezas",
+            ("sanitise", tell::Language::En) => "Sanitise the parts",
+            ("sanitise", tell::Language::Es) => "Desinfectar las piezas",
+            (_, tell::Language::En) => "Lay the parts out",
+            (_, tell::Language::Es) => "Colocar las piezas",
+        };
+        return words.to_owned();
+    }
+    let first = form.events.iter().position(|other| other.step == event.step);
+    let told = first.map_or(event.step.as_str(), |first| tell::event(form, first, language));
+    let title = told.split(": ").next().unwrap_or(told).trim_end_matches('.');
+    without_side(form, title)
+}
+
+/// A text without the sides in brackets, which the poster shows as bands.
+fn without_side(form: &Form, text: &str) -> String {
+    let sides: BTreeSet<&str> = form.events.iter().filter_map(|event| event.side.as_deref()).collect();
+    let mut text = text.to_owned();
+    while let Some(open) = text.find(" (") {
+        let Some(close) = text[open..].find(')') else { break };
+        let inner = &text[open + 2..open + close];
+        // A label of a side may differ from its name; a bracket of one word after a part is a side.
+        if !sides.contains(inner) && inner.contains(' ') {
+            break;
+        }
+        text.replace_range(open..=open + close, "");
+    }
+    text
+}
+
+/// A reason in one short sentence; `None` for what only the program's own bookkeeping needs.
+fn why(form: &Form, edge: &OrderEdge, reason: &ft_prove::Reason, language: tell::Language) -> Option<String> {
+    use ft_prove::Reason as Why;
+    let need = |part: ft_form::Allowed| {
+        let is_inner = form.vars[part.var].name.starts_with("way clear");
+        (!is_inner).then(|| without_side(form, &tell::need(form, part, language)))
+    };
+    let told = match (reason, language) {
+        (Why::Enables { part }, _) => format!("{}{}.", ONLY[language_number(language)], need(*part)?),
+        (Why::Protects { hazard: Some(index), .. }, _) => {
+            let told = tell::hazard(form, *index, language);
+            // The rule's number is for those who look it up.
+            let words = told.split_once(": ").map_or(told, |(_, words)| words);
+            let otherwise = if language == tell::Language::Es { "Si no:" } else { "Otherwise:" };
+            format!("{otherwise} {}.", without_side(form, words).trim_end_matches('.'))
+        }
+        (Why::Protects { hazard: None, part: Some(part) }, tell::Language::En) => {
+            format!("The other way round it would no longer be so that {}.", need(*part)?)
+        }
+        (Why::Protects { hazard: None, part: Some(part) }, tell::Language::Es) => {
+            format!("Al revés dejaría de cumplirse que {}.", need(*part)?)
+        }
+        (Why::Protects { hazard: None, part: None } | Why::Asked { .. } | Why::Kit { .. }, _) => {
+            without_side(form, &tell::reason(form, edge, reason, language))
+        }
+        (Why::SameStep, _) => return None,
+    };
+    Some(told)
 }
