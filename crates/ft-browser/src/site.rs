@@ -213,11 +213,11 @@ impl Site {
         let link = lead.post("/api/inspect", &json!({ "days": 1 }));
         let lines = lead.text(&format!("{}/record.jsonl", link["path"].as_str().expect("a path")));
         let event = |line: &str| {
-            let link: Value = serde_json::from_str(line).expect("a line is JSON");
-            let text: Value = serde_json::from_str(link["text"].as_str().expect("a text")).expect("JSON");
-            text.get("event").cloned().unwrap_or(text)
+            let mut line: Value = serde_json::from_str(line).expect("a line is JSON");
+            // The first line and seals tell of no event.
+            line.get_mut("stored").map(|stored| stored["event"].take())
         };
-        lines.lines().map(event).collect()
+        lines.lines().filter_map(event).collect()
     }
 }
 

@@ -466,11 +466,6 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
     ("step.at-least", "at least {time} more", "al menos {time} más"),
     ("step.begin", "Begin", "Empezar"),
     ("step.blocked", "{what} must not be “{is}”", "{what} no puede estar «{is}»"),
-    (
-        "step.no-hands",
-        "Everybody is at something that has to be finished first",
-        "Todos están con algo que hay que terminar antes",
-    ),
     ("step.cancel", "Back", "Volver"),
     ("step.caution", "Caution", "Cuidado"),
     (
@@ -529,6 +524,11 @@ pub(super) const TABLE: &[(&str, &str, &str)] = &[
         "Esta página necesita scripts: tiene que seguir cuando no hay red.",
     ),
     ("step.next", "Next", "Después"),
+    (
+        "step.no-hands",
+        "Everybody is at something that has to be finished first",
+        "Todos están con algo que hay que terminar antes",
+    ),
     ("step.nothing", "Nothing for you right now.", "Ahora mismo no hay nada para usted."),
     ("step.nothing-run", "The night has not begun.", "La noche no ha empezado."),
     ("step.of", "{done} of {all} done", "{done} de {all} hechos"),

@@ -133,7 +133,15 @@ fn product_checks() {
     let page = format!("{}/readings", kitchen.site.address());
     tablet.go(&page);
     let check = |of: &str, fields: &[(&str, &str)]| {
-        tablet.touch(&format!("#product .check[data-of='{of}']"));
+        // A page that has just come may not listen yet.
+        tablet.until(
+            "the form",
+            &format!(
+                "if (!document.querySelector('dialog[open]')) document.querySelector({}).click();
+                 return document.querySelector('dialog[open] #product-save')",
+                json!(format!("#product .check[data-of='{of}']"))
+            ),
+        );
         for (field, value) in fields {
             tablet.type_into(&format!("#{field}"), value);
         }
