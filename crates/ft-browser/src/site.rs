@@ -55,11 +55,17 @@ struct Running {
 impl Site {
     /// Starts the program on a new folder with a kitchen of one shake freezer.
     pub fn start(program: &str) -> Self {
-        let shake = std::fs::read_to_string(root().join("demo/shake.machine.kdl")).expect("a demo file");
-        Self::start_with(program, KITCHEN, &[("shake.machine.kdl", &shake)])
+        Self::start_and(program, &[])
     }
 
-    /// Starts the program on a new folder with a kitchen file and machine files, by their names.
+    /// The same with more files beside it.
+    pub fn start_and(program: &str, files: &[(&str, &str)]) -> Self {
+        let shake = std::fs::read_to_string(root().join("demo/shake.machine.kdl")).expect("a demo file");
+        Self::start_with(program, KITCHEN, &[&[("shake.machine.kdl", shake.as_str())], files].concat())
+    }
+
+    /// Starts the program on a new folder with a kitchen file and machine files, by their names; a file `pier.probes.kdl` among
+    /// them says its probes.
     pub fn start_with(program: &str, kitchen: &str, machines: &[(&str, &str)]) -> Self {
         let port = std::net::TcpListener::bind(("127.0.0.1", 0))
             .and_then(|listener| listener.local_addr())
@@ -85,6 +91,7 @@ impl Site {
             .args(["--listen", &format!("127.0.0.1:{}", self.port)])
             .arg("--store")
             .arg(self.folder.join("record.db"))
+            .args(self.probes())
             .current_dir(&self.folder)
             // Times on pages are those of the server's zone: the same one wherever the tests run.
             .env("TZ", "UTC")
@@ -108,6 +115,12 @@ impl Site {
         }
         let code = code_in(&said);
         *self.running.lock().unwrap_or_else(PoisonError::into_inner) = Some(Running { process, code });
+    }
+
+    /// The file of probes, where the folder has one.
+    fn probes(&self) -> Vec<String> {
+        let file = self.folder.join("pier.probes.kdl");
+        if file.exists() { vec!["--probes".to_owned(), file.display().to_string()] } else { Vec::new() }
     }
 
     /// Kills it, as a power cut would.

@@ -13,6 +13,7 @@ mod log_log;
 mod panels;
 mod plane;
 mod svg;
+pub mod trend;
 
 pub use growth::{GrowthChart, GrowthLine, growth_svg};
 pub use log_log::{LogLogChart, Series, log_log_svg};

@@ -25,4 +25,7 @@
 /** `run` is null before a night has begun.
  * @typedef {{ epoch: string, seq: number, run: any, me: { name: string, roles: string[], language: string }, people: any[], machines: MachineAnswer[], plan: Plan|null, plan_mark?: string, events: Stored[], timers?: any[] }} RunAnswer */
 
+/** What probes show now. `of` is the name of their readings in the record.
+ * @typedef {{ now_ms: number, version: number, broker: string, probes: { probe: string, of: string, unit: string, value: number|null, at_ms: number|null, good: boolean|null, state: string, alarms: { alarm: string, since_ms: number, by_ms: number, id: string|null, is_seen: boolean }[] }[] }} Probes */
+
 export {};

@@ -218,7 +218,10 @@ fn words(fact: &Fact) -> Result<(), Refusal> {
             }
             long_words(because)
         }
-        Fact::Note { text } | Fact::FaultOpened { text } | Fact::FaultClosed { text, .. } => long_words(text),
+        Fact::Note { text }
+        | Fact::FaultOpened { text }
+        | Fact::FaultClosed { text, .. }
+        | Fact::AlarmAcknowledged { text, .. } => long_words(text),
         Fact::Photo { sha256, .. } if crate::chain::unhex::<32>(sha256).is_none() => refused("E0011", &[]),
         Fact::Blended { litres, .. } | Fact::Served { litres, .. } | Fact::LotReceived { litres, .. }
             if *litres < 0.0 =>

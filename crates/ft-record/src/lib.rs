@@ -22,7 +22,7 @@ pub use chain::{Break, Broken, GENESIS, Hash, Link, Stored, Verifier, hash, hex,
 pub use event::{Event, VERSION};
 pub use export::{Exported, NotExported, event_line, first_line, read_exported, seal_line};
 pub use fact::{
-    Fact, Installed, Journey, LotOrigin, OpenReason, PartRef, Practice, ReadingSource, Role, SignedAs,
+    Alarm, Fact, Installed, Journey, LotOrigin, OpenReason, PartRef, Practice, ReadingSource, Role, SignedAs,
     Training,
 };
 pub use follow::Follow;

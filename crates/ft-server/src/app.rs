@@ -70,6 +70,8 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("GET", "/api/run") => get(api::run::run),
         ("GET", "/api/form/{mark}") => get(api::run::form),
         ("GET", "/api/stream") => get(api::stream::stream),
+        ("GET", "/api/probes") => get(api::probes::probes),
+        ("GET", "/api/probes/cards") => get(api::probes::cards),
         ("GET", "/api/people") => get(api::people::list),
         ("GET", "/api/search/{machine}") => get(api::run::search),
         ("POST", "/api/events") => post(api::events::events),
@@ -78,6 +80,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/plan/what-if") => post(api::run::what_if),
         ("POST", "/api/answer") => post(api::answer::answer),
         ("POST", "/api/check") => post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE)),
+        ("POST", "/api/product") => post(api::product::check),
         ("POST", "/api/people") => post(api::people::add),
         ("POST", "/api/people/{name}/pin") => post(api::people::reset_pin),
         ("POST", "/api/people/{name}/roles") => post(api::people::set_roles),
@@ -235,7 +238,8 @@ async fn health(State(site): State<Arc<Site>>) -> Result<Response, Problem> {
 }
 
 async fn metrics(State(site): State<Arc<Site>>) -> Response {
-    let text = site.metrics.text(site.known().seq, site.sessions().count());
+    let mut text = site.metrics.text(site.known().seq, site.sessions().count());
+    text.push_str(&site.probes.metrics(crate::ids::now_ms()));
     ([(CONTENT_TYPE, "text/plain; version=0.0.4")], text).into_response()
 }
 

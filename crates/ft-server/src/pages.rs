@@ -207,7 +207,7 @@ pub async fn step(visit: Visit) -> Response {
 pub async fn readings(visit: Visit) -> Response {
     visit
         .page(Page::Readings, |at| {
-            let view = crate::readings::view(&at.site.current(), at.language);
+            let view = crate::readings::view(at.site, at.language)?;
             Ok(ft_pages::readings(&at.shell, &view))
         })
         .await

@@ -179,6 +179,6 @@ impl Seat {
 
     /// What the night's steps want to be measured.
     pub fn wanted(&self, language: Language) -> Vec<ReadingWanted> {
-        crate::readings::view(&self.current(), language).wanted
+        crate::readings::wanted(&self.current(), language)
     }
 }

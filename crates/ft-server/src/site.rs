@@ -21,6 +21,7 @@ use crate::ids;
 use crate::known::Known;
 use crate::metrics::Metrics;
 use crate::planner;
+use crate::probes::Probes;
 use crate::problem::Problem;
 use crate::sessions::Sessions;
 use crate::tls::Trust;
@@ -48,6 +49,8 @@ pub enum News {
     Stored(u64, Bytes),
     /// There is another plan: the message in each language.
     Plan(Arc<BTreeMap<&'static str, Bytes>>),
+    /// What probes show now: the message.
+    Probes(Bytes),
     /// The server ends.
     End,
 }
@@ -62,6 +65,8 @@ pub struct Site {
     pub metrics: Metrics,
     /// The certificate, where it has one.
     pub trust: Option<Trust>,
+    /// The probes; none where the site has none.
+    pub probes: Probes,
     /// Who listens.
     pub news: broadcast::Sender<News>,
     /// The record's random name.
@@ -99,11 +104,14 @@ impl Site {
         let head = store.head()?;
         // Both are read once at the start, so that no page has to wait for years of record.
         let (mut known, mut desk) = (Known::default(), crate::morning::Desk::new());
+        let mapping = config.probes.as_ref().map(|probes| &probes.read.mapping);
+        let probes = mapping.map_or_else(Probes::default, |mapping| Probes::of(mapping, ids::now_ms()));
         loop {
             let page = store.since(known.seq, PAGE)?;
             for stored in &page {
                 known.take(stored);
                 desk.take(stored);
+                probes.resume(&stored.event);
             }
             if page.len() < PAGE {
                 break;
@@ -114,6 +122,12 @@ impl Site {
             Some(open) => taken_up(&store, &open.id, &config, &*read, &timed)?,
             None => planned(&config, &*read, &config.procedure, None, &timed)?,
         };
+        if let Some(probes) = &config.probes {
+            let problems = ft_probe::check_places(&probes.read, &crate::probes::places(&current));
+            if !problems.is_empty() {
+                return Err(NoSite::Probes(problems));
+            }
+        }
         let sessions = Sessions::read(&store, config.session_min, ids::now_ms())?;
         let device = if let Some(device) = store.get("server", "device")? {
             device
@@ -127,6 +141,7 @@ impl Site {
         let site = Arc::new(Self {
             news: broadcast::channel(BEHIND).0,
             metrics: Metrics::default(),
+            probes,
             epoch: head.epoch,
             read,
             known: RwLock::new(known),
@@ -251,6 +266,20 @@ impl Site {
         Ok(id)
     }
 
+    /// Says several things at once as the server itself, each of its own moment and perhaps of a machine.
+    ///
+    /// # Errors
+    /// [`StoreError`]: none of them is stored.
+    pub fn tell(&self, facts: Vec<(i64, Option<String>, Fact)>) -> Result<(), StoreError> {
+        let _own = self.own.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut events = Vec::new();
+        for (count, (at_ms, machine, fact)) in facts.into_iter().enumerate() {
+            let event = self.own_event(ids::now_ms(), fact, None, None);
+            events.push(Event { at_ms, machine, order: event.order + count as u64, ..event });
+        }
+        self.append(events).map(|_| ())
+    }
+
     /// Takes what is new in the record into mind, and tells everybody, in the record's order.
     fn read_on(&self) -> Result<(), StoreError> {
         let _reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
@@ -263,6 +292,9 @@ impl Site {
                 for stored in &page {
                     known.take(stored);
                 }
+            }
+            for stored in &page {
+                self.probes.apply(&stored.event);
             }
             let messages: Vec<News> =
                 page.iter().map(|stored| News::Stored(stored.seq, stream::stored(stored))).collect();

@@ -37,9 +37,7 @@ pub fn measure(talk: &mut Talk<'_>) -> Result<(), Stop> {
         talk.note(&text);
         return Ok(());
     };
-    let has_limit = of.low.is_some() || of.high.is_some();
-    let good =
-        has_limit.then(|| of.low.is_none_or(|low| low <= value) && of.high.is_none_or(|high| value <= high));
+    let good = of.is_good(value);
     let fact = Fact::Reading {
         of: of.of.clone(),
         value,

@@ -226,6 +226,11 @@ pub const SITE: &[CodePage] = &[
         "The address, or a part of the request, is written in a way that HTTP does not allow, such as letters that are no UTF-8.",
     ),
     page(
+        "W0452",
+        "probes that cannot be followed as they are described",
+        "The file that says which probes there are has something that cannot be right. The message names the place; `docs/probes.md` has an example.",
+    ),
+    page(
         "W0480",
         "a machine file of a run that does not compile",
         "A decision on a release compares what happened with the file that the run was proved with. That file, or the installed one, has errors: see its page.",

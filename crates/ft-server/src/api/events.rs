@@ -235,6 +235,9 @@ fn rights(roles: &[Role], fact: &Fact) -> Result<(), Refusal> {
         Fact::RunOpened { .. }
         | Fact::PersonAdded { .. }
         | Fact::RolesChanged { .. }
+        | Fact::ProbeWatched { .. }
+        | Fact::AlarmRaised { .. }
+        | Fact::AlarmEnded { .. }
         | Fact::LengthsErased { .. } => {
             return refused("W0441", &[]);
         }
@@ -263,6 +266,7 @@ fn rights(roles: &[Role], fact: &Fact) -> Result<(), Refusal> {
         | Fact::PartInspected { .. }
         | Fact::PartReplaced { .. }
         | Fact::Reading { .. }
+        | Fact::AlarmAcknowledged { .. }
         | Fact::Note { .. }
         | Fact::Photo { .. }
         | Fact::FaultOpened { .. }

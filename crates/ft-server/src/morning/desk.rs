@@ -47,6 +47,8 @@ pub struct Desk {
     pub said: BTreeMap<String, Said>,
     /// Places that lots were put.
     pub places: Vec<String>,
+    /// Readings that somebody took.
+    pub readings: crate::product::Readings,
     /// Logged temperatures.
     pub logs: Logs,
     /// Replacements of parts.
@@ -88,6 +90,7 @@ impl Desk {
         self.seq = stored.seq;
         let event = &stored.event;
         self.morning.apply(event);
+        self.readings.take(event);
         self.logs.apply(event);
         self.replaced.apply(event);
         self.lengths.apply(event);

@@ -20,6 +20,8 @@ pub enum NoSite {
     Listen(std::io::Error),
     /// The certificate.
     Certificate(String),
+    /// The probes' file names what the kitchen does not have.
+    Probes(Vec<ft_diag::Problem>),
 }
 
 impl From<StoreError> for NoSite {
@@ -66,6 +68,12 @@ impl NoSite {
                 "Plan again with another seed, or report it with the machine file.",
             ),
             Self::File(error) => Problem::conflict("W0426", error, "Put the file back where it was."),
+            Self::Probes(problems) => {
+                let first = problems.into_iter().next();
+                let (wrong, remedy) =
+                    first.map_or_else(Default::default, |p| (p.message, p.remedy.unwrap_or_default()));
+                Problem::conflict("W0452", wrong, remedy)
+            }
             Self::Listen(error) => Problem::conflict("W0416", error.to_string(), "Name another address."),
             Self::Certificate(error) => {
                 Problem::conflict("W0417", error, "Look at the certificate's folder.")

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use ft_app::Source;
-use ft_server::{Config, NoSite, Read, Started};
+use ft_server::{Config, NoSite, ProbesConfig, Read, Started};
 
 use super::{out, plan};
 use crate::args::PlanArgs;
@@ -37,6 +37,9 @@ pub struct ServeArgs {
     /// The procedure that is planned at the start.
     #[arg(long, value_name = "NAME")]
     pub procedure: Option<String>,
+    /// A file that says which probes are followed: a broker's messages, a folder of loggers; `FULLTRAY_PROBES`.
+    #[arg(long, value_name = "FILE")]
+    pub probes: Option<String>,
     /// A file with the same settings, one a line, such as `listen "0.0.0.0:8443"`.
     #[arg(long, value_name = "FILE")]
     pub config: Option<String>,
@@ -48,13 +51,34 @@ pub fn run(args: &ServeArgs) -> Result<Answer, Failure> {
         Some(path) => Settings::read(&input::text(path)?)?,
         None => Settings::default(),
     };
-    let config = config(args, &file)?;
+    let mut config = config(args, &file)?;
+    let probes = setting(args.probes.clone(), "FULLTRAY_PROBES", file.get("probes"));
+    let probes = probes.map(|path| probes_of(&path)).transpose()?;
+    config.probes = probes.as_ref().map(|(_, probes)| probes.clone());
     let folder = args
         .certificates
         .clone()
         .or_else(|| setting(None, "FULLTRAY_CERTIFICATES", file.get("certificates")).map(PathBuf::from))
         .unwrap_or_else(|| Path::new(&config.store).parent().unwrap_or(Path::new(".")).to_path_buf());
-    serve(config, &folder, args.kitchen.clone())
+    serve(config, &folder, args.kitchen.clone()).map_err(|none| match (none, probes) {
+        (NoSite::Probes(problems), Some((source, _))) => {
+            Failure::Text(source, ft_app::Trouble::Problems(problems))
+        }
+        (none, _) => failure(none),
+    })
+}
+
+/// The probes of a file, with its text for what is wrong in it.
+fn probes_of(path: &str) -> Result<(Source, ProbesConfig), Failure> {
+    let source = input::text(path)?;
+    let read = ft_probe::read(&source.text);
+    if !read.problems.is_empty() {
+        return Err(Failure::Text(source, ft_app::Trouble::Problems(read.problems)));
+    }
+    let variable = read.mapping.broker.as_ref().and_then(|broker| broker.password_env.as_ref());
+    let password = variable.and_then(|variable| std::env::var(variable).ok());
+    let beside = Path::new(path).parent().unwrap_or(Path::new(".")).to_path_buf();
+    Ok((source, ProbesConfig { read, beside, password }))
 }
 
 /// Prints tonight's plan for the demo kitchen; in a terminal, serves it then.
@@ -67,7 +91,7 @@ pub fn demo(no_serve: bool) -> Result<Answer, Failure> {
     out("\nServing the demo kitchen on this computer; `--no-serve` prints the plan alone.\n")?;
     let store = std::env::temp_dir().join("fulltray-demo.db");
     let config = Config { next_free: true, store: store.to_string_lossy().into_owned(), ..Config::default() };
-    serve(config, &std::env::temp_dir(), None)
+    serve(config, &std::env::temp_dir(), None).map_err(failure)
 }
 
 fn config(args: &ServeArgs, file: &Settings) -> Result<Config, Failure> {
@@ -117,8 +141,8 @@ fn setting(flag: Option<String>, variable: &str, file: Option<&str>) -> Option<S
 struct Settings(Vec<(String, String)>);
 
 /// What a file may set.
-const KNOWN: [&str; 7] =
-    ["listen", "store", "name", "certificates", "metrics-token", "session-minutes", "procedure"];
+const KNOWN: [&str; 8] =
+    ["listen", "store", "name", "certificates", "metrics-token", "session-minutes", "procedure", "probes"];
 
 impl Settings {
     fn read(source: &Source) -> Result<Self, Failure> {
@@ -173,13 +197,13 @@ pub fn reader(kitchen: Option<String>) -> Box<Read> {
     }
 }
 
-fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, Failure> {
+fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, NoSite> {
     let read = reader(kitchen);
     let is_plain = config.names.is_empty();
     let is_far = !config.listen.ip().is_loopback();
     let store = config.store.clone();
     let started = |started: &Started| tell(started, is_plain && is_far, &store);
-    ft_server::serve(config, folder, read, started).map(|()| Answer::Yes).map_err(failure)
+    ft_server::serve(config, folder, read, started).map(|()| Answer::Yes)
 }
 
 fn tell(started: &Started, is_plain_far: bool, store: &str) {

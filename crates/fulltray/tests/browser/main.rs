@@ -1,4 +1,4 @@
-//! Real browsers at a real site: whole nights and mornings, drop-outs, mistakes, refusals, recalls, practice, sizes,
+//! Real browsers at a real site: whole nights and mornings, drop-outs, mistakes, refusals, recalls, practice, probes, sizes,
 //! contrast and weight.
 //!
 //! Everything runs on this machine alone. Where there is no `chromium` with its driver each test says SKIPPED.
@@ -8,6 +8,7 @@ mod morning;
 mod nights;
 mod pictures;
 mod practice;
+mod probes;
 mod reasons;
 mod recall;
 mod screens;
@@ -28,8 +29,13 @@ struct Kitchen {
 impl Kitchen {
     /// Opens the kitchen; `None` where there is no browser.
     fn open() -> Option<Self> {
+        Self::open_with(&[])
+    }
+
+    /// The same with more files beside the kitchen's.
+    fn open_with(files: &[(&str, &str)]) -> Option<Self> {
         let driver = Driver::start()?;
-        let site = Site::start(&program());
+        let site = Site::start_and(&program(), files);
         let marisol = driver.session("marisol", Size::TABLET);
         let teo = driver.session("teo", Size::PHONE);
         let teos_wire = Wire::to(site.port());

@@ -6,6 +6,7 @@ mod hostile;
 mod leaves;
 mod morning;
 mod night;
+mod probes;
 mod site;
 mod stream;
 mod trust;
@@ -15,7 +16,11 @@ use site::{Client, Site};
 
 /// A site with a lead (Marisol, 2580) who is signed in, and a closer (Teo, 1470).
 fn with_crew(folder: &std::path::Path) -> (Site, Client) {
-    let site = Site::start(folder);
+    with_crew_on(Site::start(folder))
+}
+
+/// The same at a site that has just been started for the first time.
+fn with_crew_on(site: Site) -> (Site, Client) {
     let mut lead = Client::new(&site.base);
     let code = site.code.clone().expect("nobody is set up yet");
     let made = lead
