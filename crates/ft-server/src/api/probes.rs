@@ -24,7 +24,7 @@ pub struct In {
 
 /// Every probe with its last reading, its state and its alarms; the broker.
 #[utoipa::path(get, path = "/api/probes", tag = "readings",
-    responses((status = 200, content_type = "application/json", body = String), (status = "4XX", body = Problem)))]
+    responses((status = 200, content_type = "application/json", body = Object), (status = "4XX", body = Problem)))]
 pub async fn probes(State(site): State<Arc<Site>>) -> Response {
     ([(CONTENT_TYPE, "application/json")], crate::probes::json(&site, now_ms())).into_response()
 }
