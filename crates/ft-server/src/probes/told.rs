@@ -63,9 +63,10 @@ fn state(watch: &Watch, now_ms: i64) -> ProbeState {
         return ProbeState::Gap;
     }
     let is_good = watch.last.and_then(|last| watch.probe.is_good(last.value));
-    if is_good == Some(false) || watch.alarms.is_open(Why::Outside) {
+    if is_good == Some(false) {
         return ProbeState::Bad;
     }
+    // It was outside, and nobody has seen it yet: within again is not the same as well.
     if watch.alarms.open().next().is_some() {
         return ProbeState::Warned;
     }
