@@ -1,5 +1,6 @@
 //! What there is to say of a code or of a built-in hazard.
 
+mod site;
 mod tables;
 
 use ft_compile::lower::hazards::{BUILT_IN, BuiltIn};
@@ -61,7 +62,7 @@ pub const PROGRAM: &[CodePage] = &[
     CodePage {
         code: "F0077",
         title: "a code that nothing has",
-        why: "Codes of problems are `F`, `R` or `W` and four digits, built-in hazards `H` and a number. \
+        why: "Codes of problems are `E`, `F`, `R`, `S` or `W` and four digits, built-in hazards `H` and a number. \
               `fulltray explain` without a code lists them all.",
         wrong: "",
         right: "",
@@ -151,6 +152,22 @@ pub const PROGRAM: &[CodePage] = &[
         wrong: "",
         right: "",
     },
+    CodePage {
+        code: "F0092",
+        title: "a terminal that cannot be used",
+        why: "`fulltray run` could not read keys or lines, or not show a page. `--plain` needs nothing but lines. What was \
+              acknowledged is in the record: the same command goes on with the night.",
+        wrong: "",
+        right: "",
+    },
+    CodePage {
+        code: "F0089",
+        title: "a setting of the site that cannot be read",
+        why: "Settings of `fulltray serve` come from its flags, from the environment and from the file that `--config` names, \
+              one a line, such as `listen \"0.0.0.0:8443\"`. The message lists what can be set, or how this one is written.",
+        wrong: "session-minutes \"all day\"",
+        right: "session-minutes 60",
+    },
 ];
 
 /// What is explained: a code's page or a hazard.
@@ -172,7 +189,8 @@ pub struct Page {
     pub right: &'static str,
 }
 
-/// Every page: problems of syntax, of meaning, of the program, of rules and tables, then hazards.
+/// Every page: problems of syntax, of meaning, of the program, of rules and tables, of the running site and its record,
+/// then hazards.
 pub fn pages() -> impl Iterator<Item = Page> {
     let codes = ft_syntax::CODES.iter().chain(ft_compile::codes::PAGES).chain(PROGRAM);
     let rules = ft_rules::CODES.iter().map(of_rule);
@@ -180,6 +198,7 @@ pub fn pages() -> impl Iterator<Item = Page> {
         .map(of_code)
         .chain(rules)
         .chain(tables::TABLES.iter().map(of_code))
+        .chain([site::SITE, site::EVENTS, site::STORE].into_iter().flatten().map(of_code))
         .chain(BUILT_IN.iter().map(of_hazard))
 }
 
@@ -222,7 +241,7 @@ fn of_hazard(hazard: &BuiltIn) -> Page {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
+    use std::collections::{BTreeMap, BTreeSet};
     use std::path::{Path, PathBuf};
 
     use super::{PROGRAM, page, pages};
@@ -237,32 +256,49 @@ mod tests {
         assert_eq!(page("H2").map(|page| page.kind), Ok("need"));
     }
 
-    /// Every code in the sources of the program and of this crate has a page.
+    /// Every code in the sources has a page, and every page's code is said somewhere in them.
     #[test]
     fn no_code_is_without_a_page() {
-        let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let mut open: Vec<PathBuf> =
-            ["src", "../fulltray/src", "../ft-readings/src", "../ft-rules/src", "../ft-wear/src"]
-                .map(|folder| here.join(folder))
-                .to_vec();
+        let mut said: BTreeMap<String, PathBuf> = BTreeMap::new();
+        let mut open = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("..")];
         while let Some(path) = open.pop() {
             if path.is_dir() {
+                // Pages, and what tests ask for, do not count.
+                let is_source = |path: &PathBuf| {
+                    ["tests", "benches", "ft-app/src/explain", "ft-app/src/explain.rs"]
+                        .iter()
+                        .all(|end| !path.ends_with(end))
+                };
                 let entries = std::fs::read_dir(&path).expect("the sources are there");
-                open.extend(entries.map(|entry| entry.expect("the sources can be listed").path()));
-                continue;
-            }
-            let text = std::fs::read_to_string(&path).expect("sources are text");
-            let codes = ["F0", "R0", "W0"].into_iter().flat_map(|head| {
-                let after = text.split(&format!("\"{head}")).skip(1).map(str::to_owned).collect::<Vec<_>>();
-                after.into_iter().filter_map(move |rest| Some(format!("{head}{}", rest.split('"').next()?)))
-            });
-            let is_code =
-                |code: &String| code.len() == 5 && code[1..].bytes().all(|digit| digit.is_ascii_digit());
-            for code in codes.filter(is_code) {
-                // What the tests below ask for is not there.
-                assert!(code == "F0072" || page(&code).is_ok(), "{code} in {} has no page", path.display());
+                open.extend(entries.map(|entry| entry.expect("they can be listed").path()).filter(is_source));
+            } else if path.extension().is_some_and(|ending| ending == "rs") {
+                let text = std::fs::read_to_string(&path).expect("sources are text");
+                let text = text.split("#[cfg(test)]").next().unwrap_or_default();
+                said.extend(
+                    text.split('"').filter(|word| is_code(word)).map(|code| (code.to_owned(), path.clone())),
+                );
             }
         }
+        for (code, path) in &said {
+            assert!(page(code).is_ok(), "{code} in {} has no page", path.display());
+        }
+        let is_hazard = |page: &super::Page| page.kind != "problem";
+        for page in pages().filter(|page| !is_hazard(page)) {
+            assert!(said.contains_key(page.code) || is_said_here(page.code), "{} is said nowhere", page.code);
+        }
+    }
+
+    /// A letter and four digits, the first of them 0.
+    fn is_code(word: &str) -> bool {
+        word.len() == 5
+            && word.starts_with(['E', 'F', 'R', 'S', 'W'])
+            && word[1..].starts_with('0')
+            && word[1..].bytes().all(|digit| digit.is_ascii_digit())
+    }
+
+    /// Whether the code's page and its first mention stand in the same table.
+    fn is_said_here(code: &str) -> bool {
+        ft_syntax::CODES.iter().chain(ft_compile::codes::PAGES).any(|page| page.code == code)
     }
 
     #[test]

@@ -291,9 +291,9 @@ fn vessels(machine: &str, file: &File, model: &Machine, variant: &Variant) -> Ve
         let warmest =
             model.products[product].keep_below.map(|warmest| (warmest, "the machine file".to_owned()));
         for side in sides(model, vessel.named.per_side) {
-            let side = side.map(|side| format!(" ({})", model.sides[side].name)).unwrap_or_default();
+            let side = side.map(|side| model.sides[side].name.as_str());
             vessels.push(Vessel {
-                place: format!("{machine}/{}{side}", vessel.named.name),
+                place: ft_lots::vessel(machine, &vessel.named.name, side),
                 warmest: warmest.clone(),
             });
         }
@@ -304,6 +304,8 @@ fn vessels(machine: &str, file: &File, model: &Machine, variant: &Variant) -> Ve
 /// What is practised.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Course {
+    /// What its file calls the machine; of a core form its own name.
+    pub machine: String,
     /// The procedure's name.
     pub procedure: String,
     /// Its form with the proved loosest order as what each event waits for.
@@ -327,7 +329,8 @@ pub fn practice_form(source: &Source, procedure: Option<&str>, fitted: &[String]
     let wrong = || Trouble::Choice("there is nothing to practise".into(), "name a procedure".into());
     let prepared = forms.prepared.first().ok_or_else(wrong)?;
     let Some(file) = &forms.file else {
-        return ordered(prepared.form.name.clone(), prepared.form.clone());
+        let name = prepared.form.name.clone();
+        return ordered(name.clone(), name, prepared.form.clone());
     };
     let index = match procedure {
         Some(asked) => file.procedures.iter().position(|of| of.named.name == asked).ok_or_else(wrong)?,
@@ -348,13 +351,14 @@ pub fn course(file: &File, index: usize, variant: &Variant) -> Result<Course, Tr
     let carded = ft_compile::compile(file, index, variant, PRACTISED_BY).map_err(Trouble::Problems)?;
     let groups: Vec<Group> = carded.loads.iter().map(|load| load.parts.clone()).collect();
     let freely = ft_compile::compile_freely(file, index, variant, PRACTISED_BY, &groups);
-    ordered(file.procedures[index].named.name.clone(), freely.map_err(Trouble::Problems)?.form)
+    let machine = file.machine.as_ref().map(|machine| machine.named.name.clone()).unwrap_or_default();
+    ordered(machine, file.procedures[index].named.name.clone(), freely.map_err(Trouble::Problems)?.form)
 }
 
-fn ordered(procedure: String, free: ft_form::Form) -> Result<Course, Trouble> {
+fn ordered(machine: String, procedure: String, free: ft_form::Form) -> Result<Course, Trouble> {
     let order = ft_prove::order(&free, &ft_prove::Limits::default()).map_err(|none| match none {
         ft_prove::NoOrder::Unsafe { missing } => Trouble::Form(missing),
         ft_prove::NoOrder::TooLarge => Trouble::Form(vec!["it could not be proved within the limits".into()]),
     })?;
-    Ok(Course { procedure, form: ft_prove::with_order(&free, &order), free })
+    Ok(Course { machine, procedure, form: ft_prove::with_order(&free, &order), free })
 }

@@ -2,6 +2,7 @@
 
 mod cards;
 mod conflict;
+mod learnt;
 mod solutions;
 mod view;
 
@@ -20,6 +21,7 @@ use crate::source::{Source, Trouble};
 
 pub use cards::{CardView, cards};
 pub use conflict::{ConflictView, GiveUpView};
+pub use learnt::{Learnt, learnt};
 pub use solutions::Mixed;
 pub use view::{Baseline, LoadView, MachineView, Row, TonightView, pick};
 
@@ -48,6 +50,8 @@ pub struct Asked<'a> {
     pub language: &'a str,
     /// Who is here tonight, by name; `None`: whom the kitchen file says. Names that it does not know are left out.
     pub here: Option<&'a [String]>,
+    /// How long steps took whom, where the kitchen uses that for planning; else empty.
+    pub timed: &'a [ft_odds::lengths::Run],
 }
 
 /// A machine, read, proved and ordered.
@@ -131,7 +135,8 @@ pub fn tonight(asked: &Asked<'_>, read: &dyn Fn(&str) -> Result<Source, String>)
             order: &machine.order,
         })
         .collect();
-    let (problem, origins) = night::problem(&kitchen, &machines);
+    let (mut problem, origins) = night::problem(&kitchen, &machines);
+    learnt(&ready.iter().collect::<Vec<_>>(), asked.timed).apply(&mut problem, &origins);
     let faults = problem.faults();
     if !faults.is_empty() {
         return Err(NoNight::Broken(faults));

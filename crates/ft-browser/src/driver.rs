@@ -265,6 +265,13 @@ impl Session {
         std::fs::File::create(to).and_then(|mut file| file.write_all(&bytes)).expect("a picture is kept");
     }
 
+    /// Keeps a picture of what is seen that is small enough for a repository.
+    pub fn small_picture(&self, to: &Path) {
+        let shot = self.cdp("Page.captureScreenshot", &json!({ "format": "png" }));
+        let bytes = crate::small::small(&base64(shot["data"].as_str().unwrap_or_default()));
+        std::fs::write(to, bytes).expect("a picture is kept");
+    }
+
     /// What the page said on its console since it was asked last, warnings and errors.
     pub fn console(&self) -> Vec<String> {
         let lines = self.ask("se/log", &json!({ "type": "browser" })).unwrap_or_default();

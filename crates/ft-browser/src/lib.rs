@@ -1,16 +1,19 @@
 //! Real browsers against the real program; tests only, nothing builds on it.
 //!
 //! [`Driver`] speaks `WebDriver` to Debian's `chromedriver`, [`Site`] starts the program on a kitchen of its own, [`Caller`]
-//! speaks to it without a browser, and [`Wire`] is the cable between the two, which can be cut. What is not installed makes a test say SKIPPED.
+//! speaks to it without a browser, [`Wire`] is the cable between the two, which can be cut, and [`Broker`] is Debian's `mosquitto`. What is not installed makes a test say SKIPPED.
 
+mod broker;
 mod caller;
 mod driver;
 mod site;
+mod small;
 mod wire;
 
+pub use broker::Broker;
 pub use caller::{Caller, Refusal};
 pub use driver::{Driver, Session, Size};
-pub use site::Site;
+pub use site::{PIN, Site};
 pub use wire::Wire;
 
 use std::path::PathBuf;

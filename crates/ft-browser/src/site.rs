@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use crate::{Caller, Session, root};
 
 /// The PIN of everybody in these tests.
-const PIN: &str = "271828";
+pub const PIN: &str = "271828";
 
 /// One shake freezer, two people.
 const KITCHEN: &str = r#"fulltray 1
@@ -55,11 +55,17 @@ struct Running {
 impl Site {
     /// Starts the program on a new folder with a kitchen of one shake freezer.
     pub fn start(program: &str) -> Self {
-        let shake = std::fs::read_to_string(root().join("demo/shake.machine.kdl")).expect("a demo file");
-        Self::start_with(program, KITCHEN, &[("shake.machine.kdl", &shake)])
+        Self::start_and(program, &[])
     }
 
-    /// Starts the program on a new folder with a kitchen file and machine files, by their names.
+    /// The same with more files beside it.
+    pub fn start_and(program: &str, files: &[(&str, &str)]) -> Self {
+        let shake = std::fs::read_to_string(root().join("demo/shake.machine.kdl")).expect("a demo file");
+        Self::start_with(program, KITCHEN, &[&[("shake.machine.kdl", shake.as_str())], files].concat())
+    }
+
+    /// Starts the program on a new folder with a kitchen file and machine files, by their names; a file `pier.probes.kdl` among
+    /// them says its probes.
     pub fn start_with(program: &str, kitchen: &str, machines: &[(&str, &str)]) -> Self {
         let port = std::net::TcpListener::bind(("127.0.0.1", 0))
             .and_then(|listener| listener.local_addr())
@@ -85,6 +91,7 @@ impl Site {
             .args(["--listen", &format!("127.0.0.1:{}", self.port)])
             .arg("--store")
             .arg(self.folder.join("record.db"))
+            .args(self.probes())
             .current_dir(&self.folder)
             // Times on pages are those of the server's zone: the same one wherever the tests run.
             .env("TZ", "UTC")
@@ -108,6 +115,12 @@ impl Site {
         }
         let code = code_in(&said);
         *self.running.lock().unwrap_or_else(PoisonError::into_inner) = Some(Running { process, code });
+    }
+
+    /// The file of probes, where the folder has one.
+    fn probes(&self) -> Vec<String> {
+        let file = self.folder.join("pier.probes.kdl");
+        if file.exists() { vec!["--probes".to_owned(), file.display().to_string()] } else { Vec::new() }
     }
 
     /// Kills it, as a power cut would.
@@ -137,8 +150,8 @@ impl Site {
         &self.folder
     }
 
-    /// The code of the first start, from the terminal.
-    fn code(&self) -> String {
+    /// The code of the first start, as the terminal shows it.
+    pub fn code(&self) -> String {
         let running = self.running.lock().unwrap_or_else(PoisonError::into_inner);
         running.as_ref().and_then(|running| running.code.clone()).expect("a code for the first start")
     }
@@ -147,8 +160,7 @@ impl Site {
     pub fn set_up_alone(&self, name: &str) {
         let asked = json!({ "code": self.code(), "name": name, "pin": PIN, "language": "en" });
         Caller::nobody(&self.address()).post("/api/set-up", &asked);
-        let lead = self.caller(name);
-        *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
+        self.sign_in(name);
     }
 
     /// Sets up the lead at a tablet, with the code from the terminal.
@@ -161,6 +173,11 @@ impl Site {
         tablet.type_into("input[name=pin]", PIN);
         tablet.touch("#set-up button[type=submit]");
         tablet.until("tonight", "return location.pathname === '/'");
+        self.sign_in(name);
+    }
+
+    /// Signs the lead in beside the tablets, so that a test can ask and add as they can.
+    pub fn sign_in(&self, name: &str) {
         let lead = self.caller(name);
         *self.lead.lock().unwrap_or_else(PoisonError::into_inner) = Some(lead);
     }
@@ -196,11 +213,11 @@ impl Site {
         let link = lead.post("/api/inspect", &json!({ "days": 1 }));
         let lines = lead.text(&format!("{}/record.jsonl", link["path"].as_str().expect("a path")));
         let event = |line: &str| {
-            let link: Value = serde_json::from_str(line).expect("a line is JSON");
-            let text: Value = serde_json::from_str(link["text"].as_str().expect("a text")).expect("JSON");
-            text.get("event").cloned().unwrap_or(text)
+            let mut line: Value = serde_json::from_str(line).expect("a line is JSON");
+            // The first line and seals tell of no event.
+            line.get_mut("stored").map(|stored| stored["event"].take())
         };
-        lines.lines().map(event).collect()
+        lines.lines().filter_map(event).collect()
     }
 }
 

@@ -1,5 +1,5 @@
-//! Charts as SVG text: temperature and growth over time, control charts, life curves, and a log-log chart for
-//! measurements.
+//! Charts as SVG text: temperature and growth over time, control charts, life curves, and for measurements
+//! a log-log chart and small multiples.
 //!
 //! Pure functions from numbers to text; the same numbers give the same bytes. Lines differ in their dashes and are
 //! named at their ends, so that colour is never the only sign. Colours are taken from the reader's own text colour
@@ -10,8 +10,11 @@ pub mod control;
 mod growth;
 pub mod life;
 mod log_log;
+mod panels;
 mod plane;
 mod svg;
+pub mod trend;
 
 pub use growth::{GrowthChart, GrowthLine, growth_svg};
 pub use log_log::{LogLogChart, Series, log_log_svg};
+pub use panels::{Panels, panels_svg};

@@ -19,6 +19,7 @@ pub use dates::{DateMark, Frozen, KeepUntil, TimeControl, time_control};
 pub use history::{Above, History, Reading, Summary};
 pub use import::{Import, LISTED, LeftOut, Reason, import, import_all};
 pub use mapping::{BadMapping, Mapping, read_zone};
+pub use moment::{Moment, NoMoment, read as read_moment};
 pub use view::{AboveView, ColdchainView, KeepView, LeftOutView, ReasonCount, WindowView};
 
 /// What every answer about time and temperature ends with.

@@ -66,18 +66,27 @@ impl State {
     #[must_use]
     pub fn after(&self, form: &Form, event: EventId) -> Self {
         let mut next = self.clone();
-        next.done[event] = true;
-        for effect in &form.events[event].eff {
-            if self.holds(form, &effect.when) {
-                let var = &form.vars[effect.var];
-                let value = &mut next.vals[effect.var];
-                *value = match effect.op {
-                    Op::Set => effect.c,
-                    Op::Add => value.saturating_add(effect.c).clamp(var.lo, var.hi),
-                };
-            }
-        }
+        next.apply(form, event, &self.vals);
         next
+    }
+
+    /// Makes this the state after the event, whether or not it may happen; `old` is room for the values before it.
+    pub fn step(&mut self, form: &Form, event: EventId, old: &mut Vec<i32>) {
+        old.clone_from(&self.vals);
+        self.apply(form, event, old);
+    }
+
+    fn apply(&mut self, form: &Form, event: EventId, old: &[i32]) {
+        self.done[event] = true;
+        let held = |part: &Allowed| allows(&form.vars[part.var], part.mask, old[part.var]);
+        for effect in form.events[event].eff.iter().filter(|effect| effect.when.iter().all(held)) {
+            let var = &form.vars[effect.var];
+            let value = &mut self.vals[effect.var];
+            *value = match effect.op {
+                Op::Set => effect.c,
+                Op::Add => value.saturating_add(effect.c).clamp(var.lo, var.hi),
+            };
+        }
     }
 
     /// Whether this state shows the hazard, or, for a hazard on an event, whether that event may happen here

@@ -24,11 +24,11 @@ pub enum Due {
     Later,
 }
 
-/// A day to which a prediction shortens the date of a place. It never lengthens one.
+/// A moment to which a prediction shortens the date of a place. It never lengthens one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Predicted {
-    /// The last day that the prediction leaves.
-    pub day: Date,
+    /// When it has to be gone, milliseconds since 1970.
+    pub by_ms: i64,
     /// Why, in words.
     pub because: String,
 }
@@ -38,6 +38,8 @@ pub struct Predicted {
 pub struct LastDay {
     /// The day.
     pub until: KeepUntil,
+    /// When it has to be gone, milliseconds since 1970: the end of that day, or an hour of it; `None`: now.
+    pub by_ms: Option<i64>,
     /// Which lot and which rule.
     pub decides: String,
     /// The lot that imposes it; `None` where the vessel itself does.
@@ -45,14 +47,30 @@ pub struct LastDay {
 }
 
 impl Due {
-    /// Of a last day on a day.
-    pub fn on(until: KeepUntil, today: Date) -> Self {
-        match until {
+    /// Of a last day at a moment of a day.
+    pub(crate) fn of(last: &LastDay, at_ms: i64, today: Date) -> Self {
+        match last.until {
             KeepUntil::Discard => Self::Now,
-            KeepUntil::Day(last) if last < today => Self::Now,
-            KeepUntil::Day(last) if last == today => Self::Today,
+            KeepUntil::Day(_) if last.by_ms.is_none_or(|by_ms| by_ms <= at_ms) => Self::Now,
+            KeepUntil::Day(last) if last <= today => Self::Today,
             KeepUntil::Day(_) => Self::Later,
         }
+    }
+}
+
+impl LastDay {
+    /// A date that ends with its day.
+    fn of_day(until: KeepUntil, decides: String, lot: Option<String>, limits: &Limits) -> Self {
+        let by_ms = match until {
+            KeepUntil::Discard => None,
+            KeepUntil::Day(day) => limits.end_of(day),
+        };
+        Self { until, by_ms, decides, lot }
+    }
+
+    /// A date that ends at a moment.
+    fn of_moment(by_ms: i64, decides: String, lot: Option<String>, limits: &Limits) -> Self {
+        Self { until: KeepUntil::Day(limits.day(by_ms)), by_ms: Some(by_ms), decides, lot }
     }
 }
 
@@ -74,35 +92,33 @@ pub(crate) fn last_day(
             Some(lot) if lot.recalled().is_some() => (KeepUntil::Discard, "it was called back".to_owned()),
             Some(lot) => lot.keep_until(limits, today),
         };
-        LastDay { until, decides, lot: Some(name.to_owned()) }
+        LastDay::of_day(until, decides, Some(name.to_owned()), limits)
     };
     let mut all: Vec<LastDay> = lots.iter().map(|(name, _)| of_lot(name)).collect();
     all.extend(rerun(books, place, limits));
     if let Some(predicted) = predicted.get(place) {
-        all.push(LastDay {
-            until: KeepUntil::Day(predicted.day),
-            decides: format!("a prediction, which can only shorten: {}", predicted.because),
-            lot: None,
-        });
+        let decides = format!("a prediction, which can only shorten: {}", predicted.because);
+        all.push(LastDay::of_moment(predicted.by_ms, decides, None, limits));
     }
-    let nothing = LastDay { until: KeepUntil::Discard, decides: "nothing is in it".to_owned(), lot: None };
-    all.into_iter().min_by_key(|one| one.until).unwrap_or(nothing)
+    let nothing = LastDay::of_day(KeepUntil::Discard, "nothing is in it".to_owned(), None, limits);
+    all.into_iter().min_by_key(|one| (one.until, one.by_ms)).unwrap_or(nothing)
 }
 
 /// What the rule on rerun says of a can of kept product.
 fn rerun(books: &Books, place: &str, limits: &Limits) -> Option<LastDay> {
     let lot = books.lots().get(place).filter(|lot| lot.origin() == Some(LotOrigin::Rerun))?;
-    let of = |until, decides| Some(LastDay { until, decides, lot: Some(place.to_owned()) });
+    let discard =
+        |decides: String| Some(LastDay::of_day(KeepUntil::Discard, decides, Some(place.to_owned()), limits));
     if let Some(forbids) = &limits.rerun_forbidden {
-        return of(KeepUntil::Discard, format!("product that was drawn off is not used again, {forbids}"));
+        return discard(format!("product that was drawn off is not used again, {forbids}"));
     }
     if lot.recalled().is_some() {
-        return of(KeepUntil::Discard, "it was called back".to_owned());
+        return discard("it was called back".to_owned());
     }
     let rule = limits.rerun.as_ref()?;
-    let begun = lot.begun_ms()?;
-    let until = KeepUntil::Day(limits.day(begun.saturating_add((rule.hours * 3_600_000.0) as i64)));
-    of(until, format!("{} h from drawing off, {}", rule.hours, rule.decides))
+    let by_ms = lot.begun_ms()?.saturating_add((rule.hours * 3_600_000.0) as i64);
+    let decides = format!("{} h from drawing off, {}", rule.hours, rule.decides);
+    Some(LastDay::of_moment(by_ms, decides, Some(place.to_owned()), limits))
 }
 
 /// Places that hold something, with what is in them.

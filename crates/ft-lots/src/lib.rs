@@ -12,6 +12,7 @@ mod due;
 mod limits;
 mod lot;
 mod moves;
+mod place;
 mod text;
 mod trace;
 mod view;
@@ -22,6 +23,7 @@ pub use due::{Due, Predicted};
 pub use limits::{Limits, MarkDays, RerunHours};
 pub use lot::Lot;
 pub use moves::{Move, Moved};
+pub use place::{of_vessel, vessel};
 pub use text::{glass_text, inventory_text, trace_text};
 pub use trace::{Glass, Trace, backward, forward};
 pub use view::{

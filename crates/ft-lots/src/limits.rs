@@ -83,6 +83,12 @@ impl Limits {
         self.zone.to_datetime(at).date()
     }
 
+    /// The first moment after a day where the kitchen is, milliseconds since 1970; `None` where there is none.
+    pub fn end_of(&self, day: Date) -> Option<i64> {
+        let next = day.tomorrow().ok()?.to_datetime(jiff::civil::Time::midnight());
+        Some(self.zone.to_ambiguous_timestamp(next).compatible().ok()?.as_millisecond())
+    }
+
     /// The night that a moment belongs to: the day on which its evening began.
     pub fn night(&self, at_ms: i64) -> Date {
         self.day(at_ms.saturating_sub(i64::from(self.day_turns_h) * 3_600_000))

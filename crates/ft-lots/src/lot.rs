@@ -94,6 +94,15 @@ impl Lot {
         })
     }
 
+    /// Where it was put, and when, in the order of time.
+    pub fn stays(&self) -> Vec<(i64, &str)> {
+        let put = self.told.iter().filter_map(|told| match &told.what {
+            What::Stored(place) => Some((told.at_ms, place.as_str())),
+            _ => None,
+        });
+        put.collect()
+    }
+
     /// Why it was called back, if it was, and by which event.
     pub fn recalled(&self) -> Option<(&str, &str)> {
         self.told.iter().find_map(|told| match &told.what {

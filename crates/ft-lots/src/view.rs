@@ -46,6 +46,8 @@ pub struct Held {
     pub contents: Contents,
     /// The last day, `YYYY-MM-DD`; `None`: it has to go now.
     pub last_day: Option<String>,
+    /// When it has to be gone, milliseconds since 1970: the end of that day, or an hour of it; `None`: now.
+    pub by_ms: Option<i64>,
     /// Who says so.
     pub decides: String,
     /// The lot that imposes the date.
@@ -196,16 +198,18 @@ impl InventoryView {
                     kind: kind(books, &place),
                     stored: books.lots().get(&place).and_then(|lot| lot.place()).map(str::to_owned),
                     contents: Contents::new(books, parts, at_ms, limits),
+                    due: Due::of(&last, at_ms, today),
                     last_day: shown(last.until),
+                    by_ms: last.by_ms,
                     decides: last.decides,
                     decided_by_lot: last.lot,
-                    due: Due::on(last.until, today),
                     place,
                 }
             })
             .collect();
         all.sort_by(|a, b| {
-            (a.due, a.last_day.is_some(), &a.last_day).cmp(&(b.due, b.last_day.is_some(), &b.last_day))
+            let by = |held: &Held| (held.due, held.last_day.is_some(), held.by_ms);
+            by(a).cmp(&by(b))
         });
         let shortfalls = books.shortfalls().filter(|one| one.at_ms <= at_ms).cloned().collect();
         Self { at_ms, today: today.to_string(), held: all, shortfalls, caution: CAUTION }

@@ -162,11 +162,15 @@ fn the_earliest_date_holds_and_a_prediction_only_shortens() {
     };
     let none = BTreeMap::new();
     assert_eq!(view(55.0, &none), ("2026-06-07".into(), Some("A".into()), Due::Later));
+    // Three in the afternoon; the test begins on 1 June at six in the morning.
     let predict = |day: &str| {
-        let predicted = ft_lots::Predicted { day: day.parse().unwrap(), because: "warm shelf".into() };
+        let hours = 24.0 * (day[8..].parse::<f64>().unwrap() - 1.0) + 9.0;
+        let predicted = ft_lots::Predicted { by_ms: ms(hours), because: "warm shelf".into() };
         BTreeMap::from([(HOPPER.to_owned(), predicted)])
     };
     assert_eq!(view(55.0, &predict("2026-06-03")), ("2026-06-03".into(), None, Due::Today));
+    // Three has come: it is not kept for the rest of the day.
+    assert_eq!(view(57.0, &predict("2026-06-03")), ("2026-06-03".into(), None, Due::Now));
     assert_eq!(view(55.0, &predict("2026-06-20")).0, "2026-06-07");
     assert_eq!(view(55.0, &predict("2026-06-02")).2, Due::Now);
 }

@@ -174,6 +174,8 @@ pub enum Test {
 pub struct Wait {
     /// How long, at least (`for`) or about (`about`).
     pub time: Time,
+    /// Whether `time` is about what it takes, and not the least that has to pass.
+    pub is_about: bool,
     /// What is waited for, if not a time.
     pub until: Words,
     /// Whether the hands are free meanwhile.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use ft_lots::{CAUTION, GlassView, Held, InventoryView, Share, Shortfall, TraceView};
 use ft_pages as pages;
 
+use crate::growth::{Kept, sentences};
 use crate::site::{Site, litres};
 
 /// Said with every date and trace, in Spanish.
@@ -12,25 +13,36 @@ const CAUTION_ES: &str = "Fechas y partes se siguen de lo registrado y de recipi
      fecha que ha llegado se cumple, diga lo que diga una predicción. Primero van la norma local, la etiqueta y sus \
      propios ojos.";
 
-/// The page of lots. `advice`: sentences on temperature and growth, by place; `may`: tell of lots, call a lot back.
+/// Said with every prediction, in Spanish.
+const GROWTH_ES: &str = "Una predicción baja no da permiso: no anula ningún límite rebasado ni alarga ninguna fecha. No \
+     sabe nada de toxinas, de película en la máquina ni de lo que traen las manos. Aconseja; deciden la norma local, las \
+     instrucciones del equipo y una persona cualificada.";
+
+/// The page of lots. `kept`: what the temperatures mean, by place; `duties`: what else is due today; `may`: tell of
+/// lots, call a lot back.
 pub fn lots(
     site: &Site<'_>,
     inventory: &InventoryView,
-    advice: &BTreeMap<String, Vec<String>>,
-    places: Vec<String>,
+    kept: &BTreeMap<String, Kept>,
+    (places, duties): (Vec<String>, Vec<String>),
     (may_write, may_recall): (bool, bool),
 ) -> pages::LotsView {
     pages::LotsView {
         today: inventory.today.clone(),
-        held: inventory.held.iter().map(|held| line(site, held, advice)).collect(),
+        held: inventory.held.iter().map(|held| line(site, held, kept)).collect(),
+        duties,
         vessels: vessels(site),
         products: products(site),
         places,
         shortfalls: inventory.shortfalls.iter().map(|one| shortfall(site, one)).collect(),
-        prints: false,
+        prints: true,
         may_write,
         may_recall,
-        caution: site.say(CAUTION, CAUTION_ES).to_owned(),
+        caution: if kept.is_empty() {
+            site.say(CAUTION, CAUTION_ES).to_owned()
+        } else {
+            format!("{} {}", site.say(CAUTION, CAUTION_ES), site.say(ft_growth::report::CAUTION, GROWTH_ES))
+        },
     }
 }
 
@@ -39,9 +51,8 @@ fn vessels(site: &Site<'_>) -> Vec<(String, String)> {
     let mut all = Vec::new();
     for place in &site.machines {
         for vessel in place.machine.vessels.iter().filter(|vessel| vessel.holds.is_some() && !vessel.kit) {
-            let of = |side: Option<&ft_machine::Named>| match side {
-                Some(side) => format!("{}/{} ({})", place.name, vessel.named.name, side.name),
-                None => format!("{}/{}", place.name, vessel.named.name),
+            let of = |side: Option<&ft_machine::Named>| {
+                ft_lots::vessel(place.name, &vessel.named.name, side.map(|side| side.name.as_str()))
             };
             let sides = &place.machine.sides;
             let names = if vessel.named.per_side && !sides.is_empty() {
@@ -66,7 +77,7 @@ fn products(site: &Site<'_>) -> Vec<(String, String)> {
     all.into_iter().collect()
 }
 
-fn line(site: &Site<'_>, held: &Held, advice: &BTreeMap<String, Vec<String>>) -> pages::HeldLine {
+fn line(site: &Site<'_>, held: &Held, kept: &BTreeMap<String, Kept>) -> pages::HeldLine {
     let kind = match held.kind {
         "vessel" => site.say("in the machine", "en la máquina"),
         "kept" => site.say("kept from a machine", "guardado de una máquina"),
@@ -86,7 +97,7 @@ fn line(site: &Site<'_>, held: &Held, advice: &BTreeMap<String, Vec<String>>) ->
         label: site.place(&held.place),
         is_vessel: held.kind == "vessel",
         facts,
-        last_day: held.last_day.clone(),
+        last_day: held.by_ms.map(|by_ms| site.until(by_ms)).or_else(|| held.last_day.clone()),
         decides: match &held.decided_by_lot {
             Some(lot) if *lot != held.place => format!("{lot}: {}", held.decides),
             Some(_) | None => held.decides.clone(),
@@ -96,7 +107,7 @@ fn line(site: &Site<'_>, held: &Held, advice: &BTreeMap<String, Vec<String>>) ->
             ft_lots::Due::Today => pages::Due::Today,
             ft_lots::Due::Later => pages::Due::Later,
         },
-        advice: advice.get(&held.place).cloned().unwrap_or_default(),
+        advice: kept.get(&held.place).map(|kept| sentences(site, kept)).unwrap_or_default(),
         shares: held.contents.shares.iter().map(|one| share(site, one)).collect(),
         place: held.place.clone(),
     }
@@ -105,7 +116,7 @@ fn line(site: &Site<'_>, held: &Held, advice: &BTreeMap<String, Vec<String>>) ->
 fn share(site: &Site<'_>, of: &Share) -> pages::ShareLine {
     pages::ShareLine {
         lot: of.lot.clone(),
-        product: of.product.clone(),
+        product: of.product.as_deref().map(|product| site.product(product)),
         share: of.share,
         age: of.age_days.map(|days| age(site, days)),
         is_recalled: of.recalled,
@@ -135,7 +146,7 @@ pub fn trace(site: &Site<'_>, view: &TraceView, made_of: &[Share], may_recall: b
     let sum = |english, spanish, amount| (site.say(english, spanish).to_owned(), litres(amount));
     pages::TraceView {
         lot: view.lot.clone(),
-        product: view.product.clone(),
+        product: view.product.as_deref().map(|product| site.product(product)),
         recalled: view.recalled.clone(),
         sums: vec![
             sum("came in", "entró", view.in_litres),

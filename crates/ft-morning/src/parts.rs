@@ -7,7 +7,7 @@ use ft_pages as pages;
 use ft_record::{Event, Fact, PartRef};
 use ft_wear::view::{DueView, PartView, WearView, picture};
 
-use crate::site::Site;
+use crate::site::{Place, Site};
 
 const CAUTION_ES: &str = "Una curva de vida habla de piezas como las del registro. Primero van el intervalo del \
      fabricante y lo que se ve al revisar: esto puede acortar un intervalo, nunca alargarlo, y una pieza gastada o \
@@ -38,26 +38,31 @@ impl Inspections {
     }
 }
 
-/// The page of parts of a machine. `wear`: what the record of replacements says, if there is one.
+/// The page of parts of a machine. `wear`: what is known of replacements; `may`: tell of parts, say what a change costs.
 pub fn parts(
     site: &Site<'_>,
-    machine: &Machine,
+    of: &Place<'_>,
     fitted: &[String],
     seen: &Inspections,
     wear: Option<&WearView>,
-    may_write: bool,
+    (may_write, may_lead): (bool, bool),
 ) -> pages::PartsView {
-    let kinds = wear.map(|view| view.parts.as_slice()).unwrap_or_default();
-    let mut due: Vec<(i64, pages::DueLine)> = kinds.iter().flat_map(|kind| due_lines(site, kind)).collect();
+    let machine = of.machine;
+    let is_own = |kind: &&PartView| machine.parts.iter().any(|part| part.named.name == kind.part);
+    let kinds: Vec<&PartView> = wear.iter().flat_map(|view| &view.parts).filter(is_own).collect();
+    let mut due: Vec<(i64, pages::DueLine)> =
+        kinds.iter().flat_map(|kind| due_lines(site, of.name, kind)).collect();
     due.sort_by_key(|(left, _)| *left);
     pages::PartsView {
         inspect: inspect(site, machine, fitted, seen),
         due: due.into_iter().map(|(_, line)| line).collect(),
         orders: kinds.iter().filter_map(|kind| order(site, kind)).collect(),
         lives: kinds.iter().map(|kind| life(site, kind)).collect(),
+        kinds: machine.parts.iter().map(|part| part.named.name.clone()).collect(),
+        left_out: wear.map(|view| view.left_out.clone()).unwrap_or_default(),
         caution: match wear {
-            Some(view) => site.say(&view.caution, CAUTION_ES).to_owned(),
-            None => site
+            Some(view) if !kinds.is_empty() => site.say(&view.caution, CAUTION_ES).to_owned(),
+            Some(_) | None => site
                 .say(
                     "The equipment's own instructions say what is lubricated with what, and when a part is changed.",
                     "Las instrucciones del equipo dicen qué se lubrica, con qué y cuándo se cambia una pieza.",
@@ -65,6 +70,7 @@ pub fn parts(
                 .to_owned(),
         },
         may_write,
+        may_lead,
     }
 }
 
@@ -117,7 +123,12 @@ fn inspect(
     lines
 }
 
-fn due_lines(site: &Site<'_>, kind: &PartView) -> Vec<(i64, pages::DueLine)> {
+/// Parts of a kind that are in this machine: a place begins with the machine's name, unless a table of the past has
+/// its own names for places.
+fn due_lines(site: &Site<'_>, machine: &str, kind: &PartView) -> Vec<(i64, pages::DueLine)> {
+    let is_elsewhere = |due: &&DueView| {
+        site.machines.iter().any(|other| other.name != machine && due.place.starts_with(other.name))
+    };
     let line = |due: &DueView| {
         let chance = due.failure_ahead.map(|chance| {
             format!("{:.0} % / {:.0} {}", chance * 100.0, kind.ahead_days, site.say("days", "días"))
@@ -132,7 +143,7 @@ fn due_lines(site: &Site<'_>, kind: &PartView) -> Vec<(i64, pages::DueLine)> {
         };
         (due.days_left.unwrap_or(i64::MAX), shown)
     };
-    kind.due.iter().map(line).collect()
+    kind.due.iter().filter(|due| !is_elsewhere(due)).map(line).collect()
 }
 
 fn order(site: &Site<'_>, kind: &PartView) -> Option<pages::OrderLine> {
@@ -165,6 +176,23 @@ fn life(site: &Site<'_>, kind: &PartView) -> pages::LifeLine {
             site.say("days.", "días.")
         ));
     }
-    told.push(kind.why.clone());
+    told.push(why(site, kind));
     pages::LifeLine { part: kind.part.clone(), told, picture: picture(kind) }
+}
+
+/// Why that age, or why none. The sentence of the figures is in English; in Spanish the figures alone are told.
+fn why(site: &Site<'_>, kind: &PartView) -> String {
+    match site.language {
+        pages::Language::English => kind.why.clone(),
+        pages::Language::Spanish => match (kind.change_at_days, &kind.weibull) {
+            (Some(_), _) => {
+                "La edad sale de los costes o del intervalo del fabricante, lo que sea antes.".to_owned()
+            }
+            (None, Some(fit)) => format!(
+                "Forma {:.2} ({:.2} – {:.2}); si el intervalo contiene 1, el registro no muestra desgaste.",
+                fit.shape[0], fit.shape[1], fit.shape[2]
+            ),
+            (None, None) => "Aún no hay bastantes vidas para decir una edad.".to_owned(),
+        },
+    }
 }

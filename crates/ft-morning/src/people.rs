@@ -9,7 +9,7 @@ use ft_record::Role;
 
 use crate::site::Site;
 
-/// How long somebody's steps take against the card, 1 as long, by name.
+/// How long somebody's hands need against what is usual here, 1 as long, by name.
 pub type Lengths = BTreeMap<String, f64>;
 
 /// Who looks, and what they may.
@@ -113,7 +113,7 @@ fn person(
                 "{} {:.0} % {}",
                 site.say("Your steps take", "Sus pasos duran el"),
                 pace * 100.0,
-                site.say("of the card's time.", "de lo que dice la tarjeta.")
+                site.say("of what they usually take here.", "de lo que suelen durar aquí.")
             )
         }),
     }
@@ -140,7 +140,7 @@ fn why(site: &Site<'_>, why: &Why) -> String {
         Why::Unknown => site.say("does not work here", "no trabaja aquí").to_owned(),
         Why::Withdrawn => site.say("taken back", "retirado").to_owned(),
         Why::NotPractised => {
-            site.say("no practice passed yet", "ninguna práctica superada todavía").to_owned()
+            site.say("no practice of it passed yet", "ninguna práctica de esto superada todavía").to_owned()
         }
         Why::NotWatched { done, needed } => {
             format!("{} {done} / {needed}", site.say("done under watch:", "hecho bajo supervisión:"))

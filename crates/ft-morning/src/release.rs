@@ -55,7 +55,7 @@ fn line(site: &Site<'_>, reason: &Reason) -> ReasonLine {
 }
 
 /// What a reason rests on, in words; `None` where that nothing was told is the evidence.
-fn evidence(site: &Site<'_>, of: &Evidence) -> Option<String> {
+pub(crate) fn evidence(site: &Site<'_>, of: &Evidence) -> Option<String> {
     let value = of.value.as_ref().map(|value| format!("{} {value}", site.say("found:", "se halló:")));
     let limit = of.limit.as_ref().map(|limit| format!("{} {limit}", site.say("limit:", "límite:")));
     let event = of.event.as_ref().map(|event| format!("{} {event}", site.say("event", "suceso")));

@@ -2,6 +2,7 @@
 
 use ft_machine::{Machine, Words};
 use ft_pages::Language;
+use ft_record::{PartRef, Role};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
@@ -61,18 +62,60 @@ impl Site<'_> {
 
     /// What a lot or a vessel (`machine/vessel`, with its side in brackets) is called.
     pub(crate) fn place(&self, place: &str) -> String {
-        match place.split_once('/') {
-            Some((machine, vessel)) => {
-                let found = self
-                    .machines
-                    .iter()
-                    .find(|one| one.name == machine)
-                    .and_then(|one| one.machine.vessels.iter().find(|known| known.named.name == vessel));
-                let name = found.map_or(vessel, |known| self.pick(&known.named.label, vessel));
-                format!("{}: {name}", self.label(machine))
-            }
-            None => place.to_owned(),
+        let Some((machine, vessel, side)) = ft_lots::of_vessel(place) else { return place.to_owned() };
+        let of = self.machines.iter().find(|one| one.name == machine).map(|one| one.machine);
+        let vessels = of.iter().flat_map(|machine| &machine.vessels);
+        let named = vessels.map(|vessel| &vessel.named).find(|named| named.name == vessel);
+        let name = named.map_or(vessel, |named| self.pick(&named.label, vessel));
+        let side = side.map(|side| format!(" ({})", self.side(machine, side))).unwrap_or_default();
+        format!("{}: {name}{side}", self.label(machine))
+    }
+
+    /// What a side of a machine is called.
+    fn side(&self, machine: &str, side: &str) -> String {
+        let of = self.machines.iter().find(|one| one.name == machine).map(|one| one.machine);
+        let named = of.iter().flat_map(|machine| &machine.sides).find(|known| known.name == side);
+        named.map_or(side, |named| self.pick(&named.label, side)).to_owned()
+    }
+
+    /// What a part of a machine is called.
+    pub(crate) fn part(&self, machine: Option<&str>, part: &PartRef) -> String {
+        let of = self.machines.iter().find(|one| Some(one.name) == machine);
+        let parts = of.iter().flat_map(|one| &one.machine.parts);
+        let named = parts.map(|known| &known.named).find(|named| named.name == part.part);
+        let name = named.map_or(part.part.as_str(), |named| self.pick(&named.label, &part.part));
+        let side =
+            part.side.as_ref().map(|side| format!(" ({})", self.side(machine.unwrap_or_default(), side)));
+        let number = part.number.map(|number| format!(" {number}"));
+        format!("{name}{}{}", side.unwrap_or_default(), number.unwrap_or_default())
+    }
+
+    /// What a product is called.
+    pub(crate) fn product(&self, product: &str) -> String {
+        let known = self.machines.iter().flat_map(|place| &place.machine.products);
+        let named = known.map(|known| &known.named).find(|named| named.name == product);
+        named.map_or(product, |named| self.pick(&named.label, product)).to_owned()
+    }
+
+    /// A moment by which something has to be gone: midnight belongs to the day that it ends.
+    pub(crate) fn until(&self, by_ms: i64) -> String {
+        let before = self.clock(by_ms.saturating_sub(1));
+        match before.strip_suffix(" 23:59") {
+            Some(day) if self.time(by_ms) == "00:00" => format!("{day} 24:00"),
+            _ => self.clock(by_ms),
         }
+    }
+
+    /// A role as people say it.
+    pub(crate) fn role(&self, role: Role) -> &'static str {
+        let (english, spanish) = match role {
+            Role::Closer => ("closes", "cierra"),
+            Role::Opener => ("opens", "abre"),
+            Role::Lead => ("leads", "dirige"),
+            Role::Trainer => ("teaches", "enseña"),
+            Role::Inspector => ("inspects", "inspecciona"),
+        };
+        self.say(english, spanish)
     }
 }
 

@@ -148,7 +148,7 @@ fn what_holds_a_recalled_lot_has_to_go() {
         zone: TimeZone::UTC,
         machines: vec![Place { name: "twist machine", label: &label, machine: &machine }],
     };
-    let view = ft_morning::lots(&site, &inventory, &BTreeMap::new(), vec![], (true, true));
+    let view = ft_morning::lots(&site, &inventory, &BTreeMap::new(), (vec![], vec![]), (true, true));
     let due = |place: &str| view.held.iter().find(|held| held.place == place).map(|held| held.due);
     assert_eq!(due(BARREL), Some(ft_pages::Due::Now));
     assert_eq!(due("L1"), Some(ft_pages::Due::Now));

@@ -38,9 +38,29 @@ function compare(a, b) {
   return a < b ? -1 : a > b ? 1 : 0;
 }
 
-/** Ids of events that are taken back. A taking back that is itself taken back does not count; of those that name each
- * other in a circle the last one counts. @param {Event[]} ordered @returns {Set<string>} */
+/** Ids of events that count no more. Two people's ticks of one step are one step: who takes back the one takes back what
+ * was ticked until then; what is ticked later counts. @param {Event[]} ordered @returns {Set<string>} */
 export function takenBack(ordered) {
+  const out = corrected(ordered);
+  /** Ticks of each step since it was taken back last. @type {Map<string, string[]>} */
+  const ticks = new Map();
+  for (const { id, machine, fact } of ordered) {
+    if (fact.what === "happened") {
+      const key = JSON.stringify([machine ?? null, fact.event]);
+      ticks.set(key, [...(ticks.get(key) ?? []), id]);
+    } else if (fact.what === "corrected" && !out.has(id)) {
+      const same = [...ticks].find(([, ids]) => ids.includes(String(fact.of)));
+      if (!same) continue;
+      for (const tick of same[1]) out.add(tick);
+      ticks.delete(same[0]);
+    }
+  }
+  return out;
+}
+
+/** Ids of events that are taken back by name. A taking back that is itself taken back does not count; of those that name each
+ * other in a circle the last one counts. @param {Event[]} ordered @returns {Set<string>} */
+function corrected(ordered) {
   const corrections = ordered.filter(({ fact }) => fact.what === "corrected");
   const target = new Map(corrections.map(({ id, fact }) => [id, String(fact.of)]));
   /** How many that are not settled yet would take each one back. @type {Map<string, number>} */

@@ -6,7 +6,7 @@ import { language } from "./words.js";
 const SILENCE_MS = 12_000;
 const RETRY_MS = [500, 1000, 2000, 3000, 5000];
 
-/** @typedef {{ epoch: () => string, since: () => number, plan: () => string, onStored: (stored: import("./api.js").Stored) => void, onPlan: (told: { mark: string, plan: import("./api.js").Plan }) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */
+/** @typedef {{ epoch: () => string, since: () => number, plan: () => string, onStored: (stored: import("./api.js").Stored) => void, onPlan: (told: { mark: string, plan: import("./api.js").Plan }) => void, onProbes: (probes: import("./api.js").Probes) => void, onEpoch: () => void, onLine: (isOnline: boolean) => void }} Listener */
 
 /** Listens for as long as the page lives. @param {Listener} listener @returns {() => void} what tries again at once */
 export function listen(listener) {
@@ -47,6 +47,7 @@ export function listen(listener) {
     on("beat", () => {});
     on("stored", (event) => listener.onStored(JSON.parse(event.data)));
     on("plan", (event) => listener.onPlan(JSON.parse(event.data)));
+    on("probes", (event) => listener.onProbes(JSON.parse(event.data)));
     on("epoch", () => listener.onEpoch());
     stream.addEventListener("error", () => {
       if (stream === source) lost();

@@ -54,28 +54,32 @@ function isBegun({ row, todo, machine }) {
   return todo.length < row.events.length && may(machine.form, machine.state, todo[0]).kind !== "not";
 }
 
-/** How long until an event may follow the one before it in its step, by the plan's waits; null where nothing was begun.
- * @param {Machine} machine @param {Row[]} rows @param {number} event @returns {{ ends_ms: number, seconds: number }|null} */
+/** When an event has its time by the plan, counted from the one before it in its step, and before when it may not be;
+ * null where nothing was begun. @param {Machine} machine @param {Row[]} rows @param {number} event
+ * @returns {{ ends_ms: number, least_ms: number }|null} */
 export function wait(machine, rows, event) {
   const of = machine.form.events[event];
-  const seconds = waitOf(machine, rows, event);
+  const { seconds, least_s } = waitOf(machine, rows, event);
   const before = of.pre.filter((one) => machine.form.events[one].step === of.step);
   const times = before.flatMap((one) => machine.done.get(one)?.at_ms ?? []);
-  return seconds > 0 && times.length > 0 ? { ends_ms: Math.max(...times) + 1000 * seconds, seconds } : null;
+  if (seconds === 0 || times.length === 0) return null;
+  const since = Math.max(...times);
+  return { ends_ms: since + 1000 * seconds, least_ms: since + 1000 * least_s };
 }
 
 /** @param {Machine} machine @param {Row[]} rows @param {number} event */
 function waitOf(machine, rows, event) {
   const { name } = machine.form.events[event];
   const row = rows.find((one) => one.events.includes(name) && one.machine === machine.name);
-  return row?.waits?.find((one) => one.event === name)?.seconds ?? 0;
+  const { seconds = 0, least_s = seconds } = row?.waits?.find((one) => one.event === name) ?? {};
+  return { seconds, least_s };
 }
 
 /** The events that an event starts a wait for. @param {Machine} machine @param {Row[]} rows @param {number} event @returns {{ event: number, seconds: number }[]} */
 export function starts(machine, rows, event) {
   const { step } = machine.form.events[event];
   return machine.form.events.flatMap((of, index) => {
-    const seconds = of.step === step && of.pre.includes(event) ? waitOf(machine, rows, index) : 0;
+    const { seconds } = of.step === step && of.pre.includes(event) ? waitOf(machine, rows, index) : { seconds: 0 };
     return seconds > 0 ? [{ event: index, seconds }] : [];
   });
 }

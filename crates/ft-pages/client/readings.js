@@ -1,12 +1,16 @@
 // Readings on a number pad: large keys, the unit and the limit in sight, and at once whether it is good.
 
 import { dialog, h } from "./dom.js";
+import { checks } from "./product.js";
+import { follow } from "./probes.js";
 import { Run } from "./run.js";
 import { status } from "./shell.js";
 import { clock, language, say } from "./words.js";
 
 const run = await Run.open();
 status(run);
+follow(run);
+checks(run);
 for (const button of document.querySelectorAll("#wanted button")) {
   button.addEventListener("click", () => pad(/** @type {HTMLElement} */ (button).dataset));
 }
@@ -39,7 +43,9 @@ function pad(of) {
   }
   function isGood() {
     if (of.low === undefined && of.high === undefined) return null;
-    return (of.low === undefined || Number(of.low) <= value()) && (of.high === undefined || value() <= Number(of.high));
+    const [low, high] = [of.low ?? -Infinity, of.high ?? Infinity].map(Number);
+    // `< 5` does not let 5 pass.
+    return of.strict === undefined ? low <= value() && value() <= high : low < value() && value() < high;
   }
   /** @param {string} text a key; nothing rubs out */
   function type(text) {

@@ -59,6 +59,7 @@ export class Run {
         if (run.answer) Object.assign(run.answer, { plan, plan_mark: mark });
         run.#changed();
       },
+      onProbes: (probes) => run.onProbes(probes),
       onEpoch: () => void run.#ask(),
       onLine: (isOnline) => run.#line(isOnline),
     });
@@ -68,6 +69,8 @@ export class Run {
 
   /** Called when the server does not know who this is. */
   onSignedOut = () => {};
+  /** Called when probes have said something. @type {(probes: import("./api.js").Probes) => void} */
+  onProbes = () => {};
   /** Called when the server refuses an event for ever. @type {(event: Event, sentence: string) => void} */
   onRefused = () => {};
 

@@ -157,7 +157,7 @@ function act(task, event) {
   const of = machine.form.events[event];
   const asked = may(machine.form, machine.state, event);
   const left = wait(machine, rows(), event);
-  const isEarly = left !== null && left.ends_ms > Date.now();
+  const isEarly = left !== null && left.least_ms > Date.now();
   if (asked.kind !== "yes") {
     return h(
       "div.waits",
@@ -175,7 +175,7 @@ function act(task, event) {
   return h(
     "div",
     {},
-    left ? h("p.timer", { id: "left", role: "timer", "data-ends": left.ends_ms }, remaining(left.ends_ms)) : null,
+    left ? h("p.timer", { id: "left", role: "timer", "data-ends": left.ends_ms, "data-least": left.least_ms }, remaining(left.ends_ms, left.least_ms)) : null,
     h("button.act", { type: "button", id: "done", "data-soon": isSoon(), class: isEarly ? "act early" : "act", click: () => does(task, event) }, word),
   );
 }
@@ -187,7 +187,7 @@ async function does(task, event) {
   const { machine } = task;
   if (may(machine.form, machine.state, event).kind !== "yes") return stopped(machine, event);
   const left = wait(machine, rows(), event);
-  if (left && left.ends_ms > Date.now()) return early(task, event, left.ends_ms);
+  if (left && left.least_ms > Date.now()) return early(task, event, left.least_ms);
   await happened(machine, event);
 }
 
@@ -212,7 +212,7 @@ function timerName(machine, event) {
 function early(task, event, ends) {
   const box = dialog(
     say("step.stopped"),
-    h("p.big", {}, say("step.timer-left", { time: span(ends - Date.now()) })),
+    h("p.big", {}, say("step.at-least", { time: span(ends - Date.now()) })),
     h("button.act", { type: "button", click: () => box.close() }, say("step.cancel")),
     h("button.quiet", { type: "button", click: () => {
       box.close();
@@ -345,9 +345,13 @@ function conflicts() {
   return told.length > 0 ? h("section.conflicts", {}, told) : null;
 }
 
-/** @param {number} ends */
-function remaining(ends) {
-  return ends > Date.now() ? say("step.timer-left", { time: span(ends - Date.now()) }) : say("step.timer-over", { what: "" }).replace(/:\s*$/, "");
+/** How long until a time; with the time before which it may not be, whether that is the least or about what it takes.
+ * @param {number} ends @param {number} [least] */
+function remaining(ends, least) {
+  const now = Date.now();
+  if (least !== undefined && now < least) return say("step.at-least", { time: span(least - now) });
+  if (least !== undefined && now < ends) return say("step.about", { time: span(ends - now) });
+  return ends > now ? say("step.timer-left", { time: span(ends - Date.now()) }) : say("step.timer-over", { what: "" }).replace(/:\s*$/, "");
 }
 
 /** What a timer times, as the page calls it. @param {string} timer @param {string|undefined} machine */
@@ -369,7 +373,8 @@ function timers() {
 function tick() {
   let isOver = false;
   for (const element of document.querySelectorAll("[data-ends]")) {
-    element.textContent = remaining(Number(element.getAttribute("data-ends")));
+    const least = element.getAttribute("data-least");
+    element.textContent = remaining(Number(element.getAttribute("data-ends")), least === null ? undefined : Number(least));
   }
   for (const [timer, { ends_ms, machine, by }] of run.night.timers) {
     const key = `${timer} ${ends_ms}`;

@@ -17,7 +17,7 @@ const FIRST = [
   "/assets/fulltray.css", "/assets/icon.svg", "/assets/app.webmanifest", "/assets/words-en.json", "/assets/words-es.json",
   "/assets/api.js", "/assets/differ.js", "/assets/dom.js", "/assets/file.js", "/assets/fold.js", "/assets/form.js", "/assets/ids.js",
   "/assets/live.js", "/assets/machine.js", "/assets/mine.js", "/assets/practice.js", "/assets/practise.js",
-  "/assets/queue.js", "/assets/readings.js",
+  "/assets/probes.js", "/assets/product.js", "/assets/queue.js", "/assets/readings.js",
   "/assets/run.js", "/assets/send.js", "/assets/shell.js", "/assets/sign-in.js", "/assets/step.js", "/assets/tell.js", "/assets/tick.js",
   "/assets/timers.js", "/assets/tonight.js", "/assets/tray.js", "/assets/trust.js", "/assets/why.js", "/assets/words.js",
 ];

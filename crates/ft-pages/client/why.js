@@ -8,6 +8,9 @@ import { list, pick, say } from "./words.js";
 /** @typedef {import("./fold.js").Night} Night */
 /** @typedef {import("./fold.js").Machine} Machine */
 
+/** The core form's count of people who are at nothing. */
+const PEOPLE = "#people";
+
 /** A value of a variable in words. @param {import("./form.js").Var} of @param {number} value */
 export function valueOf(of, value) {
   const name = of.vals[value - of.lo] ?? String(value);
@@ -40,7 +43,7 @@ export function causes(night, plan, machine, event) {
         const of = machine.form.vars[cause.part.v];
         const is = valueOf(of, machine.state.vals[cause.part.v]);
         const makers = [...new Set(cause.makers.map((one) => title(machine, one, pick)))].slice(0, 3);
-        const text = say("step.blocked", { what: pick(of.words, of.name), is });
+        const text = of.name === PEOPLE ? say("step.no-hands") : say("step.blocked", { what: pick(of.words, of.name), is });
         return makers.length > 0 ? `${text}; ${say("step.made-by", { what: list(makers) })}` : text;
       }
       case "hazard":

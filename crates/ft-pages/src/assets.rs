@@ -24,6 +24,8 @@ pub const ASSETS: &[(&str, &str, &[u8])] = &[
     ("/assets/mine.js", SCRIPT, include_bytes!("../client/mine.js")),
     ("/assets/practice.js", SCRIPT, include_bytes!("../client/practice.js")),
     ("/assets/practise.js", SCRIPT, include_bytes!("../client/practise.js")),
+    ("/assets/probes.js", SCRIPT, include_bytes!("../client/probes.js")),
+    ("/assets/product.js", SCRIPT, include_bytes!("../client/product.js")),
     ("/assets/queue.js", SCRIPT, include_bytes!("../client/queue.js")),
     ("/assets/readings.js", SCRIPT, include_bytes!("../client/readings.js")),
     ("/assets/run.js", SCRIPT, include_bytes!("../client/run.js")),

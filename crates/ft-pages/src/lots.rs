@@ -71,6 +71,8 @@ pub struct LotsView {
     pub today: String,
     /// What is held, what has to go first at the top.
     pub held: Vec<HeldLine>,
+    /// What else is due today by calendar or by age, a sentence each.
+    pub duties: Vec<String>,
     /// Vessels of machines: name and what each is called.
     pub vessels: Vec<(String, String)>,
     /// Products of the machine files: name and what each is called.
@@ -99,6 +101,10 @@ pub fn lots(shell: &Shell, view: &LotsView) -> String {
             h2 { (shell.say("lots.due")) " (" (due.len()) ")" }
             @if due.is_empty() { p { (shell.say("lots.nothing-due")) } }
             @for held in due { (line(shell, view, held)) }
+            @if !view.duties.is_empty() {
+                h3 { (shell.say("lots.duties")) }
+                ul .duties { @for duty in &view.duties { li { (duty) } } }
+            }
         }
         section {
             h2 { (shell.say("lots.kept")) " (" (kept.len()) ")" }
@@ -139,10 +145,28 @@ fn line(shell: &Shell, view: &LotsView, held: &HeldLine) -> Markup {
             p { (held.facts.join(" · ")) }
             (shares(shell, &held.label, &held.shares))
             @if !held.advice.is_empty() { ul .advice { @for one in &held.advice { li { (one) } } } }
-            p .links {
-                @if view.prints && !held.is_vessel { a href={ "/lots/label/" (path_segment(&held.place)) } { (shell.say("lots.print")) } }
-            }
+            @if view.prints && !held.is_vessel && held.due != Due::Now { (label(shell, held)) }
             @if view.may_write { (acts(shell, view, held)) }
+        }
+    }
+}
+
+/// A label to print: how many, and on what. What has to go gets none.
+fn label(shell: &Shell, held: &HeldLine) -> Markup {
+    html! {
+        details .acts {
+            summary { (shell.say("lots.print")) }
+            form .form action={ "/lots/label/" (path_segment(&held.place)) } method="get" target="_blank" {
+                label { span { (shell.say("lots.copies")) }
+                    input name="copies" type="number" inputmode="numeric" min="1" max="100" value="1" required; }
+                label { span { (shell.say("lots.paper")) }
+                    select name="paper" {
+                        option value="a4" { "A4" }
+                        option value="letter" { "Letter" }
+                        option value="single" { (shell.say("lots.single")) }
+                    } }
+                button type="submit" { (shell.say("lots.print")) }
+            }
         }
     }
 }
@@ -296,7 +320,7 @@ fn mark_of(index: usize) -> char {
 }
 
 /// A share in percent: without decimals from ten on, and never nothing for something.
-pub(crate) fn percent(share: f64) -> String {
+pub fn percent(share: f64) -> String {
     let percent = share * 100.0;
     if percent >= 10.0 {
         format!("{percent:.0} %")

@@ -75,10 +75,16 @@ pub struct PartsView {
     pub orders: Vec<OrderLine>,
     /// Life curves.
     pub lives: Vec<LifeLine>,
+    /// Kinds of parts that the machine has, by name.
+    pub kinds: Vec<String>,
+    /// Rows of the table of the past that could not be used, a sentence each.
+    pub left_out: Vec<String>,
     /// Said with it.
     pub caution: String,
     /// Whether this person may tell of parts.
     pub may_write: bool,
+    /// Whether this person may say what a change costs, and bring a table of the past.
+    pub may_lead: bool,
 }
 
 /// The page of parts and spares.
@@ -112,6 +118,7 @@ pub fn parts(shell: &Shell, view: &PartsView) -> String {
                 div .wide tabindex="0" role="region" aria-label=(life.part) { (PreEscaped(&life.picture)) }
             }
         }
+        @if view.may_lead { (figures(shell, view)) }
         p .caution { (view.caution) }
     };
     document(shell, shell.say("page.parts"), &main)
@@ -181,6 +188,42 @@ fn look(shell: &Shell, line: &InspectLine) -> Markup {
                     label { span { (shell.say("parts.supplier-lot")) } input name="supplier_lot" maxlength="60"; }
                     button type="submit" { (shell.say("parts.replace")) }
                 }
+            }
+        }
+    }
+}
+
+/// What a lead adds to what the record tells: costs and spares, and lives from before it began.
+fn figures(shell: &Shell, view: &PartsView) -> Markup {
+    let number = |name: &str, word: &str, value: &str, step: &str| {
+        html! {
+            label { span { (shell.say(word)) }
+                input name=(name) type="number" inputmode="decimal" min="0" step=(step) value=(value) required data-number="yes"; }
+        }
+    };
+    html! {
+        section .tells {
+            h2 { (shell.say("parts.figures")) }
+            details {
+                summary { (shell.say("parts.costs")) }
+                form .tell .form data-post="/api/parts/costs" {
+                    label { span { (shell.say("parts.part")) }
+                        select name="part" { @for kind in &view.kinds { option value=(kind) { (kind) } } } }
+                    (number("planned", "parts.cost-planned", "", "0.01"))
+                    (number("failure", "parts.cost-failure", "", "0.01"))
+                    (number("lead_days", "parts.lead-days", "14", "1"))
+                    (number("have", "parts.have", "0", "1"))
+                    button type="submit" { (shell.say("parts.costs")) }
+                }
+            }
+            details {
+                summary { (shell.say("parts.past")) }
+                form .tell .form data-post="/api/parts/past" {
+                    label { span { (shell.say("parts.past-how")) }
+                        textarea name="table" rows="8" spellcheck="false" autocapitalize="off" {} }
+                    button type="submit" { (shell.say("parts.past")) }
+                }
+                @if !view.left_out.is_empty() { ul { @for one in &view.left_out { li { (one) } } } }
             }
         }
     }

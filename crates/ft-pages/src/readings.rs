@@ -2,6 +2,8 @@
 
 use maud::{PreEscaped, html};
 
+use crate::probes::{ProbesView, section};
+use crate::product::{ProductView, section as product};
 use crate::shell::{Shell, document};
 
 /// Something that should be measured.
@@ -21,6 +23,19 @@ pub struct ReadingWanted {
     pub low: Option<f64>,
     /// The highest good value in `unit`.
     pub high: Option<f64>,
+    /// Whether an end itself is no longer good.
+    pub is_strict: bool,
+}
+
+impl ReadingWanted {
+    /// Whether a value in `unit` is good; `None` where there is no limit.
+    pub fn is_good(&self, value: f64) -> Option<bool> {
+        let is_before = |one: f64, other: f64| if self.is_strict { one < other } else { one <= other };
+        (self.low.is_some() || self.high.is_some()).then(|| {
+            self.low.is_none_or(|low| is_before(low, value))
+                && self.high.is_none_or(|high| is_before(value, high))
+        })
+    }
 }
 
 /// Something that was measured.
@@ -47,6 +62,10 @@ pub struct ReadingsView {
     pub taken: Vec<ReadingTaken>,
     /// Charts with their titles, SVG of our own making.
     pub charts: Vec<(String, String)>,
+    /// Probes; `None` where the site has none.
+    pub probes: Option<ProbesView>,
+    /// Checks of what is served, one for each machine that serves product.
+    pub product: Vec<ProductView>,
 }
 
 /// The page of readings.
@@ -54,6 +73,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
     let main = html! {
         h1 { (shell.say("page.readings")) }
         p .caution { (shell.say("readings.caution")) }
+        @if let Some(probes) = &view.probes { (section(shell.language, probes)) }
         section {
             h2 { (shell.say("readings.wanted")) }
             @if view.wanted.is_empty() { p { (shell.say("readings.none")) } }
@@ -62,7 +82,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
                     li {
                         button type="button" .reading data-of=(reading.of) data-unit=(reading.unit)
                             data-machine=[reading.machine.as_deref()] data-within=[reading.within.as_deref()]
-                            data-low=[reading.low] data-high=[reading.high] data-label=(reading.label) {
+                            data-low=[reading.low] data-high=[reading.high] data-strict[reading.is_strict] data-label=(reading.label) {
                             strong { (reading.label) }
                             span { (shell.say("readings.limit")) " "
                                 (reading.within.as_deref().unwrap_or(shell.say("readings.no-limit"))) }
@@ -71,6 +91,7 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
                 }
             }
         }
+        (product(shell.language, &view.product))
         section {
             h2 { (shell.say("readings.taken")) }
             ul #taken .taken {
@@ -94,4 +115,26 @@ pub fn readings(shell: &Shell, view: &ReadingsView) -> String {
         dialog #pad aria-labelledby="pad-title" {}
     };
     document(shell, shell.say("page.readings"), &main)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_strict_limit_stays_strict() {
+        let below_five = |is_strict| ReadingWanted {
+            of: "Temperature of the mix".into(),
+            label: "Temperature of the mix".into(),
+            machine: None,
+            unit: "°C".into(),
+            within: Some("< 5 °C".into()),
+            low: None,
+            high: Some(5.0),
+            is_strict,
+        };
+        assert_eq!([5.0, 4.9].map(|value| below_five(true).is_good(value)), [Some(false), Some(true)]);
+        assert_eq!(below_five(false).is_good(5.0), Some(true));
+        assert_eq!(ReadingWanted { high: None, ..below_five(true) }.is_good(5.0), None, "no limit, no word");
+    }
 }

@@ -1,7 +1,9 @@
-//! The record of a night: every event in its order, what was corrected, who signed, and whether the chain is whole.
+//! The record: its events, the newest first, what was corrected, who signed, and whether the chain is whole; all of it,
+//! of a day, or of a night.
 
 use maud::html;
 
+use crate::leaf::{Leaves, days, turn};
 use crate::shell::{Shell, document, path_segment};
 
 /// A night that can be looked at.
@@ -48,13 +50,17 @@ pub struct SignatureLine {
 /// What the page shows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RecordView {
-    /// The nights, last first.
+    /// The last nights, or those of the day that is shown, last first.
     pub runs: Vec<RunLine>,
-    /// What the shown night is called; empty where there is none.
+    /// The run that is shown; `None`: the record is.
+    pub run: Option<String>,
+    /// What the shown night is called; empty where none is chosen.
     pub title: String,
-    /// Its events.
+    /// The events of this leaf, the newest first.
     pub lines: Vec<RecordLine>,
-    /// Who signed.
+    /// The leaves beside it.
+    pub leaves: Leaves,
+    /// Who signed, of the night or of this leaf.
     pub signatures: Vec<SignatureLine>,
     /// Whether the chain is whole, in a sentence.
     pub chain: String,
@@ -66,7 +72,8 @@ pub struct RecordView {
 pub fn record(shell: &Shell, view: &RecordView) -> String {
     let main = html! {
         h1 { (shell.say("page.record")) }
-        @if view.runs.is_empty() { p .big { (shell.say("record.empty")) } }
+        @if view.lines.is_empty() { p .big { (shell.say("record.empty")) } }
+        (days(shell, &view.leaves))
         nav .tabs aria-label=(shell.say("record.nights")) {
             ul {
                 @for run in &view.runs {
@@ -79,11 +86,19 @@ pub fn record(shell: &Shell, view: &RecordView) -> String {
                 }
             }
         }
-        @if !view.runs.is_empty() {
-            h2 { (view.title) }
+        @if !view.lines.is_empty() {
+            h2 { @if view.title.is_empty() { (shell.say("record.events")) } @else { (view.title) } @if !view.leaves.day.is_empty() { " · " (view.leaves.day) } }
             p { (view.chain) }
             p .small .hash { (view.head) }
+            @if let Some(run) = &view.run {
+                @let packet = format!("/record/packet/{}", path_segment(run));
+                p .links {
+                    a href=(packet) target="_blank" { (shell.say("record.packet")) } " · "
+                    a href={ (packet) "?days=7" } target="_blank" { (shell.say("record.week")) }
+                }
+            }
             ul .signatures { @for signature in &view.signatures { li .good { (signature.text) } } }
+            (turn(shell, &view.leaves))
             div .wide tabindex="0" role="region" aria-label=(shell.say("record.events")) {
                 table .record {
                     thead { tr {
@@ -109,6 +124,7 @@ pub fn record(shell: &Shell, view: &RecordView) -> String {
                     }
                 }
             }
+            (turn(shell, &view.leaves))
         }
     };
     document(shell, shell.say("page.record"), &main)

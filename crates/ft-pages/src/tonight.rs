@@ -112,6 +112,7 @@ pub fn tonight(shell: &Shell, view: &TonightView) -> String {
                     @if let Some(chance) = view.chance { " · " (shell.say("tonight.chance")) " " (chance) " %" }
                 }
             }
+            p #begins .small { (begins(shell, view)) }
             (begin_or_sign(shell, view))
         }
         (crew(shell, view))
@@ -140,6 +141,21 @@ fn headline(shell: &Shell, view: &TonightView) -> &'static str {
         (NightState::Signed, false) => "tonight.signed",
         (NightState::Signed, true) => "opening.signed",
     })
+}
+
+/// Which times these are: of a plan that waits, or of a night that began.
+fn begins(shell: &Shell, view: &TonightView) -> String {
+    match view.state {
+        NightState::Planned => format!(
+            "{} {}. {}",
+            shell.say("tonight.as-planned"),
+            view.begins,
+            shell.say("tonight.counted-anew")
+        ),
+        NightState::Running | NightState::Finished | NightState::Signed => {
+            format!("{} {}.", shell.say("tonight.as-run"), view.begins)
+        }
+    }
 }
 
 fn is_opening(view: &TonightView) -> bool {

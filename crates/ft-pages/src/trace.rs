@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::lots::{ShareLine, because, percent, shares};
-use crate::shell::{Shell, document};
+use crate::shell::{Shell, document, path_segment};
 
 /// What was served with some of a lot in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,6 +72,9 @@ pub fn trace(shell: &Shell, view: &TraceView) -> String {
                 @if view.hold_now.is_empty() { p { (shell.say("trace.nothing-held")) } }
                 ul { @for (place, litres) in &view.hold_now { li { strong { (place) } " " (litres) } } }
             }
+        }
+        p .links {
+            a href={ "/lots/packet/" (path_segment(&view.lot)) } target="_blank" { (shell.say("trace.packet")) }
         }
         dl .sums { @for (name, value) in &view.sums { div { dt { (name) } dd { (value) } } } }
         @if view.recalled.is_none() && !view.hold_now.is_empty() {

@@ -79,6 +79,7 @@ fn lots_view() -> LotsView {
             held("L8", Due::Today, false),
             held("shake freezer/reservoir", Due::Later, true),
         ],
+        duties: vec!["shake freezer: weekly discard".to_owned()],
         vessels: vec![("shake freezer/reservoir".to_owned(), "reservoir".to_owned())],
         products: vec![("mix".to_owned(), "mix".to_owned())],
         places: vec!["cold room".to_owned()],
@@ -141,8 +142,11 @@ fn pages(language: Language) -> Vec<(&'static str, String)> {
             told: vec![text("9 of 14 failed")],
             picture: text("<svg></svg>"),
         }],
+        kinds: vec![text("blade")],
+        left_out: vec![text("row 3")],
         caution: text("A worn part is changed whatever its age."),
         may_write: true,
+        may_lead: true,
     };
     let trace = TraceView {
         lot: text("L1"),
@@ -180,6 +184,8 @@ fn pages(language: Language) -> Vec<(&'static str, String)> {
     let inspector = InspectView {
         until: text("2026-08-09"),
         nights: vec![NightLine { title: text("closing"), signed: None, release: None, packet: text("/x") }],
+        leaves: ft_pages::Leaves { path: text("/inspect/x"), older: Some(text("/w")), ..Default::default() },
+        lots: (vec![text("L1")], text("/z")),
         record: text("/y"),
         key: Some(text("00ff")),
         chain: text("The chain is whole."),

@@ -3,9 +3,9 @@
 //! With `FULLTRAY_PAGES=FOLDER` the documents are also written there, to be looked at.
 
 use ft_pages::{
-    EventLine, EventState, FileView, Hand, Language, MachineLine, MachineLink, MachineView, MissingLine,
-    NightState, Page, Person, PlanRow, ReadingTaken, ReadingWanted, ReadingsView, RecordLine, RecordView,
-    RunLine, SetUpView, Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine,
+    EventLine, EventState, FileView, Hand, Language, Leaves, MachineLine, MachineLink, MachineView,
+    MissingLine, NightState, Page, Person, PlanRow, ReadingTaken, ReadingWanted, ReadingsView, RecordLine,
+    RecordView, RunLine, SetUpView, Shell, SignInView, SignatureLine, Slot, SlotState, StateGroup, StateLine,
     TonightView, TrayView, TrustView,
 };
 
@@ -134,6 +134,70 @@ fn machine(language: Language) -> String {
     ft_pages::machine(&shell(language, Page::Machine), &view)
 }
 
+/// A cold room that is warm, somebody has been asked, and its broker is away.
+fn probes_view() -> ft_pages::ProbesView {
+    let alarm = |id: Option<&str>, seen: Option<&str>| ft_pages::AlarmLine {
+        id: id.map(str::to_owned),
+        is_grave: true,
+        sentence: "<cold room> was outside".into(),
+        act: "Act now".into(),
+        seen: seen.map(str::to_owned),
+    };
+    ft_pages::ProbesView {
+        now_ms: 1_780_350_000_000,
+        version: 7,
+        away: Some(("21:30".into(), "connection refused".into())),
+        folder: Some("no such folder".into()),
+        cards: vec![ft_pages::ProbeCard {
+            name: "cold room".into(),
+            label: "cold room".into(),
+            place: "cold room".into(),
+            value: Some("6.5 °C".into()),
+            unit: "°C".into(),
+            at_ms: Some(1_780_349_999_000),
+            seen: Some("21:39".into()),
+            silent_after_ms: 60_000,
+            silent_after: "60 s".into(),
+            state: ft_pages::ProbeState::Bad,
+            limit: Some("< 5 °C".into()),
+            alarms: vec![
+                alarm(Some("018f"), None),
+                alarm(Some("0190"), Some("Teo 21:40: lid open")),
+                alarm(None, None),
+            ],
+            trend: None,
+            source: "pier/cold-room".into(),
+            lacking: None,
+            counts: "12 readings".into(),
+            refusals: Some("P0102: `null` is not a number".into()),
+        }],
+        caution: "A probe shows its own place.".into(),
+    }
+}
+
+/// The product checks of one machine.
+fn product_view() -> ft_pages::ProductView {
+    ft_pages::ProductView {
+        machine: "twist machine".into(),
+        label: "twist machine".into(),
+        lines: vec![ft_pages::ProductLine {
+            of: "Overrun".into(),
+            label: "Overrun".into(),
+            unit: "%".into(),
+            within: Some("30..60 %".into()),
+            low: Some(30.0),
+            high: Some(60.0),
+            is_strict: false,
+            is_cup: true,
+            asks_band: true,
+            last: Some("46.7 %, 24 nov 06:10, Teo".into()),
+            is_good: Some(true),
+            drift: Some("It drifts.".into()),
+            trend: None,
+        }],
+    }
+}
+
 fn readings(language: Language) -> String {
     let view = ReadingsView {
         wanted: vec![ReadingWanted {
@@ -144,6 +208,7 @@ fn readings(language: Language) -> String {
             within: Some("100..200 mg/L".into()),
             low: Some(100.0),
             high: Some(200.0),
+            is_strict: false,
         }],
         taken: vec![ReadingTaken {
             label: "sanitiser".into(),
@@ -153,6 +218,8 @@ fn readings(language: Language) -> String {
             seen: "Teo 22:10".into(),
         }],
         charts: vec![],
+        probes: Some(probes_view()),
+        product: vec![product_view()],
     };
     ft_pages::readings(&shell(language, Page::Readings), &view)
 }
@@ -170,8 +237,16 @@ fn record(language: Language) -> String {
     };
     let view = RecordView {
         runs: vec![RunLine { run: "r1".into(), title: "closing".into(), is_signed: true, is_shown: true }],
+        run: Some("r1".into()),
         title: "closing".into(),
         lines: vec![line(1, false, None), line(2, true, None), line(3, false, Some("It waits."))],
+        leaves: Leaves {
+            path: "/record".into(),
+            day: "2026-11-25".into(),
+            older: Some("/record?before=1".into()),
+            newer: Some("/record?after=3".into()),
+            ..Leaves::default()
+        },
         signatures: vec![SignatureLine { text: "Marisol signed as lead at 23:40".into() }],
         chain: "The chain is whole.".into(),
         head: "ab12".repeat(16),

@@ -106,7 +106,9 @@ fn machines(person: &Person) -> Vec<&str> {
 /// The steps at one machine, and between them where the person is meanwhile.
 fn card(person: &Person, machine: &str, language: &str) -> Vec<Step> {
     let words = words::of(language);
-    let mut steps = Vec::new();
+    let mut steps: Vec<Step> = Vec::new();
+    // Where the person stands, as far as the card has said so.
+    let mut place = "";
     let mut away: Option<(&CardStep, Vec<&str>)> = None;
     for step in &person.steps {
         if step.machine != machine {
@@ -119,10 +121,12 @@ fn card(person: &Person, machine: &str, language: &str) -> Vec<Step> {
             continue;
         }
         if let Some((first, elsewhere)) = away.take() {
+            let is_first = steps.iter().all(|step| step.has_box);
+            let about = say(language, "see the card there", "vea la tarjeta de allí");
             steps.push(Step {
                 at: first.at.clone(),
                 title: format!("→ {}", elsewhere.join(", ")),
-                about: say(language, "see the card there", "vea la tarjeta de allí").to_owned(),
+                about: if is_first { about.to_owned() } else { String::new() },
                 ..Step::default()
             });
         }
@@ -131,9 +135,10 @@ fn card(person: &Person, machine: &str, language: &str) -> Vec<Step> {
             cautions: step.cautions.iter().map(|caution| format!("{}: {caution}", words.caution)).collect(),
             title: step.title.clone(),
             says: step.says.clone(),
-            about: about(step, language),
+            about: about(step, step.place != place, language),
             has_box: true,
         });
+        place = &step.place;
     }
     if let Some((first, elsewhere)) = away {
         steps.push(Step {
@@ -145,13 +150,15 @@ fn card(person: &Person, machine: &str, language: &str) -> Vec<Step> {
     steps
 }
 
-/// Where, until when, with whom.
-fn about(step: &CardStep, language: &str) -> String {
+/// Where, if that is new; until when, if it takes minutes; with whom.
+fn about(step: &CardStep, is_new_place: bool, language: &str) -> String {
     let mut parts = Vec::new();
-    if !step.place.is_empty() {
+    if is_new_place && !step.place.is_empty() {
         parts.push(step.place.clone());
     }
-    parts.push(format!("{} {}", say(language, "until", "hasta las"), step.until));
+    if step.until != step.at {
+        parts.push(format!("{} {}", say(language, "until", "hasta las"), step.until));
+    }
     if !step.with.is_empty() {
         parts.push(format!("{} {}", say(language, "with", "con"), step.with.join(", ")));
     }

@@ -47,13 +47,13 @@ pub fn document(poster: &Poster) -> Result<Document, NoPaper> {
     let told = if language == "es" {
         format!(
             "El {free:.0} % de los pares de pasos puede hacerse en cualquier orden. Lo demás tiene un motivo: está en \
-             la tabla. Se lee de izquierda a derecha, tira tras tira; cada fila de pasos es de un lado. Lo que se \
-             lava pasa siempre por lavado, enjuague, desinfectante y secado, en este orden."
+             la tabla. Se lee de izquierda a derecha, tira tras tira; los lados se hacen igual y están una sola vez. Lo que \
+             se lava pasa siempre por lavado, enjuague, desinfectante y secado, en este orden."
         )
     } else {
         format!(
             "Of all pairs of steps {free:.0} % may be done in either order. The rest has a reason: it is in the table. \
-             Read from left to right, strip after strip; each band is one side of the machine. What is \
+             Read from left to right, strip after strip; sides are done alike and stand there once. What is \
              washed always goes through wash, rinse, sanitiser and drying, in this order."
         )
     };
@@ -61,7 +61,9 @@ pub fn document(poster: &Poster) -> Result<Document, NoPaper> {
     let whole = Picture::read(&poster.picture).map_err(NoPaper::Picture)?;
     let (first, column) = poster.columns;
     let wide = column * COLUMNS_IN_STRIP;
-    let strips = ((whole.width - first) / wide).ceil().max(1.0) as usize;
+    // Behind the last column is a margin, which is no column.
+    let columns = ((whole.width - first) / column).floor();
+    let strips = (columns / COLUMNS_IN_STRIP).ceil().max(1.0) as usize;
     for strip in 0..strips {
         let from = first + wide * strip as f32;
         let alt = if language == "es" {

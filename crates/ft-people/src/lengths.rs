@@ -22,14 +22,23 @@ const LONGEST_MIN: f64 = 120.0;
 #[derive(Debug, Clone, Default)]
 pub struct StepLengths {
     is_kept: bool,
-    /// By run, machine and step: who began it, and when.
-    begun: BTreeMap<(String, String, String), (String, i64)>,
-    /// In the order in which they ended: when, and the run.
-    runs: Vec<(i64, Run)>,
+    /// By run, machine and step: who began it, when, and by which event.
+    begun: BTreeMap<(String, String, String), (String, i64, String)>,
+    /// In the order in which they ended.
+    runs: Vec<Timed>,
     counts: BTreeMap<(String, String), u32>,
     /// Whose lengths were erased, up to when.
     erased: BTreeMap<String, i64>,
     corrected: BTreeSet<String>,
+}
+
+/// A step that was timed.
+#[derive(Debug, Clone)]
+struct Timed {
+    ended_ms: i64,
+    /// The events that tell its beginning and its end.
+    events: [String; 2],
+    run: Run,
 }
 
 impl StepLengths {
@@ -44,12 +53,14 @@ impl StepLengths {
         match &event.fact {
             Fact::LengthsErased { who } => {
                 self.erased.insert(who.clone(), event.at_ms);
-                self.runs.retain(|(_, run)| run.person != *who);
-                self.begun.retain(|_, (begun_by, _)| begun_by != who);
+                self.runs.retain(|timed| timed.run.person != *who);
+                self.begun.retain(|_, (begun_by, ..)| begun_by != who);
                 self.counts.retain(|(person, _), _| person != who);
             }
             Fact::Corrected { of, .. } => {
                 self.corrected.insert(of.clone());
+                self.runs.retain(|timed| !timed.events.contains(of));
+                self.begun.retain(|_, (_, _, event)| event != of);
             }
             Fact::Happened { event: name } if self.is_kept && !self.corrected.contains(&event.id) => {
                 self.happened(event, name);
@@ -60,13 +71,13 @@ impl StepLengths {
 
     /// Runs as the planner's lengths are learned from ([`ft_odds::lengths::Lengths::learn`]).
     pub fn runs(&self) -> Vec<Run> {
-        self.runs.iter().map(|(_, run)| run.clone()).collect()
+        self.runs.iter().map(|timed| timed.run.clone()).collect()
     }
 
     /// Everything that is kept of somebody, as a table (CSV) to hand to them.
     pub fn export(&self, who: &str) -> String {
         let mut text = String::from("ended_ms,step,number,minutes\n");
-        for (ended_ms, run) in self.runs.iter().filter(|(_, run)| run.person == who) {
+        for Timed { ended_ms, run, .. } in self.runs.iter().filter(|timed| timed.run.person == who) {
             let step = run.step.replace('"', "\"\"");
             text.push_str(&format!("{ended_ms},\"{step}\",{},{:.3}\n", run.number, run.minutes));
         }
@@ -82,9 +93,9 @@ impl StepLengths {
         }
         let key = |step: &str| (run.clone(), machine.clone(), step.to_owned());
         if let Some(step) = name.strip_suffix("@start") {
-            self.begun.insert(key(step), (person.clone(), event.at_ms));
+            self.begun.insert(key(step), (person.clone(), event.at_ms, event.id.clone()));
         } else if let Some(step) = name.strip_suffix("@end")
-            && let Some((begun_by, begun_ms)) = self.begun.remove(&key(step))
+            && let Some((begun_by, begun_ms, began)) = self.begun.remove(&key(step))
         {
             let minutes = (event.at_ms - begun_ms) as f64 / 60_000.0;
             if begun_by != *person || !(0.0 < minutes && minutes <= LONGEST_MIN) {
@@ -93,7 +104,11 @@ impl StepLengths {
             let step = format!("{machine}/{step}");
             let number = self.counts.entry((person.clone(), step.clone())).or_default();
             *number += 1;
-            self.runs.push((event.at_ms, Run { step, person: person.clone(), number: *number, minutes }));
+            self.runs.push(Timed {
+                ended_ms: event.at_ms,
+                events: [began, event.id.clone()],
+                run: Run { step, person: person.clone(), number: *number, minutes },
+            });
         }
     }
 }

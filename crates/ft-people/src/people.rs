@@ -22,8 +22,8 @@ pub struct Person {
     pub(crate) language: String,
     /// What was told of their skills, sorted by time: who said it, the skill, how.
     pub(crate) trained: Vec<(Named, String, String, Training)>,
-    /// Practice sessions, sorted by time.
-    pub(crate) practised: Vec<(Named, Practice)>,
+    /// Practice sessions, sorted by time, each with the machine that was practised on.
+    pub(crate) practised: Vec<(Named, Option<String>, Practice)>,
     /// When each skill was last used, by its name.
     pub(crate) used_ms: BTreeMap<String, i64>,
 }
@@ -33,6 +33,8 @@ pub struct Person {
 pub struct People {
     persons: BTreeMap<String, Person>,
     corrected: BTreeSet<String>,
+    /// By machine: the skills that its steps need.
+    asks: BTreeMap<String, BTreeSet<String>>,
 }
 
 impl People {
@@ -61,7 +63,8 @@ impl People {
             }
             Fact::Practised { session } => {
                 let person = self.persons.entry(session.who.clone()).or_default();
-                sorted(&mut person.practised, (named, session.clone()), |told| told.0.at_ms);
+                let practised = (named, event.machine.clone(), session.clone());
+                sorted(&mut person.practised, practised, |told| told.0.at_ms);
             }
             Fact::Corrected { of, .. } => {
                 self.corrected.insert(of.clone());
@@ -75,6 +78,17 @@ impl People {
         let used =
             self.persons.entry(who.to_owned()).or_default().used_ms.entry(skill.to_owned()).or_default();
         *used = (*used).max(at_ms);
+    }
+
+    /// A machine has steps that need these skills, and practice on it counts for them. Practice on a machine of which
+    /// nothing was said counts for no skill.
+    pub fn asks_for(&mut self, machine: &str, skills: BTreeSet<String>) {
+        self.asks.insert(machine.to_owned(), skills);
+    }
+
+    /// Whether practice on a machine is practice of a skill.
+    pub(crate) fn is_practice_of(&self, skill: &str, machine: Option<&str>) -> bool {
+        machine.and_then(|machine| self.asks.get(machine)).is_some_and(|skills| skills.contains(skill))
     }
 
     /// Everybody, by name.

@@ -12,7 +12,7 @@ use crate::people::{Named, People, Person};
 pub struct Settings {
     /// How often it has to be done under watch.
     pub watched: u32,
-    /// Whether a practice session has to be passed.
+    /// Whether a practice session on a machine that needs it has to be passed.
     pub practice: bool,
     /// After how many days without doing it, practising it or being confirmed it lapses.
     pub lapses_days: u32,
@@ -47,7 +47,7 @@ pub enum Why {
     Unknown,
     /// A trainer or lead took it back.
     Withdrawn,
-    /// Practice is not passed yet.
+    /// Practice on a machine that needs it is not passed yet.
     NotPractised,
     /// Not done under watch often enough.
     NotWatched {
@@ -101,7 +101,7 @@ impl People {
             })
             .map(|(named, ..)| named)
             .collect();
-        let passed = self.passed(person, at_ms);
+        let passed = self.passed(person, skill, at_ms);
         let (why, mut rests_on) = match said {
             Some((named, ..)) => (Why::Confirmed, vec![named]),
             None if settings.practice && passed.is_none() => return no(Why::NotPractised, Vec::new()),
@@ -129,13 +129,14 @@ impl People {
             || (deepest > 0 && self.alone(who, skill, at_ms, settings, deepest - 1).may)
     }
 
-    /// The last practice session that was passed.
-    fn passed<'a>(&self, person: &'a Person, at_ms: i64) -> Option<&'a Named> {
-        let passed = person
-            .practised
-            .iter()
-            .rev()
-            .find(|(named, session)| session.passed && named.at_ms <= at_ms && self.counts(named));
-        passed.map(|(named, _)| named)
+    /// The last practice session that was passed of what needs a skill: a machine whose steps ask for it.
+    fn passed<'a>(&self, person: &'a Person, skill: &str, at_ms: i64) -> Option<&'a Named> {
+        let passed = person.practised.iter().rev().find(|(named, machine, session)| {
+            session.passed
+                && named.at_ms <= at_ms
+                && self.counts(named)
+                && self.is_practice_of(skill, machine.as_deref())
+        });
+        passed.map(|(named, ..)| named)
     }
 }

@@ -58,8 +58,8 @@ impl PeopleView {
             let mut known = skills.clone();
             known.extend(person.trained.iter().map(|(_, _, skill, _)| skill.clone()));
             let counted = |passed: bool| {
-                let all = person.practised.iter().filter(|(named, _)| people.counts(named));
-                all.filter(|(_, session)| session.passed || !passed).count() as u32
+                let all = person.practised.iter().filter(|(named, ..)| people.counts(named));
+                all.filter(|(.., session)| session.passed || !passed).count() as u32
             };
             PersonView {
                 name: name.clone(),

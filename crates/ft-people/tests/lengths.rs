@@ -56,6 +56,9 @@ fn lengths_are_told_learned_and_erased() {
     let median = learned.law("twist/Scrub", "Teo", 1, 9.0).median();
     assert!(4.5 < median && median < 6.0, "drawn from Teo's own 4.5 towards the crew: {median}");
     assert_eq!(lengths.export("Teo"), "ended_ms,step,number,minutes\n270000,\"twist/Scrub\",1,4.500\n");
+    let mut slipped = events.clone();
+    slipped.push(event(9, 300.0, "Wren", Fact::Corrected { of: "e5".into(), because: "a slip".into() }));
+    assert_eq!(told(true, &slipped).runs().len(), 1, "a step whose beginning was taken back is not timed");
     events.push(event(9, 300.0, "Marisol", Fact::LengthsErased { who: "Teo".into() }));
     let erased = told(true, &events);
     assert_eq!(erased.runs().len(), 1);

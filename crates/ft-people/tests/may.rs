@@ -1,6 +1,6 @@
 //! Who may do a step alone: practised and watched often enough, confirmed, not lapsed, not taken back.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ft_people::{People, Settings, Why};
 use ft_record::{Event, Fact, Practice, Role, Training};
@@ -15,6 +15,9 @@ struct Told {
 impl Told {
     fn new() -> Self {
         let mut told = Self { people: People::new(), order: 0 };
+        told.people.asks_for("slicer", ["blades".to_owned()].into());
+        told.people.asks_for("twist", ["rerun".to_owned()].into());
+        told.people.asks_for("juice tower", BTreeSet::new());
         for (who, roles) in [
             ("Marisol", vec![Role::Lead]),
             ("Teo", vec![Role::Closer]),
@@ -27,6 +30,10 @@ impl Told {
     }
 
     fn tell(&mut self, day: i64, by: &str, fact: Fact) -> String {
+        self.tell_of(None, day, by, fact)
+    }
+
+    fn tell_of(&mut self, machine: Option<&str>, day: i64, by: &str, fact: Fact) -> String {
         self.order += 1;
         let id = format!("e{}", self.order);
         self.people.apply(&Event {
@@ -38,7 +45,7 @@ impl Told {
             zone: "UTC".into(),
             person: Some(by.into()),
             run: None,
-            machine: None,
+            machine: machine.map(str::to_owned),
             fact,
         });
         id
@@ -49,6 +56,10 @@ impl Told {
     }
 
     fn practised(&mut self, day: i64, who: &str, passed: bool) {
+        self.practised_on(Some("slicer"), day, who, passed);
+    }
+
+    fn practised_on(&mut self, machine: Option<&str>, day: i64, who: &str, passed: bool) {
         let session = Practice {
             who: who.into(),
             procedure: "closing".into(),
@@ -56,7 +67,7 @@ impl Told {
             slips: BTreeMap::new(),
             passed,
         };
-        self.tell(day, who, Fact::Practised { session });
+        self.tell_of(machine, day, who, Fact::Practised { session });
     }
 
     fn why(&self, who: &str, day: i64) -> Why {
@@ -84,6 +95,17 @@ fn practice_and_watching_come_together() {
     // A slip of the finger is taken out.
     told.tell(4, "Marisol", Fact::Corrected { of: second, because: "it was Wren".into() });
     assert_eq!(told.why("Teo", 4), Why::NotWatched { done: 1, needed: 2 });
+}
+
+#[test]
+fn practice_counts_for_what_the_machine_asks_for_alone() {
+    let mut told = Told::new();
+    for machine in [Some("twist"), Some("juice tower"), Some("a machine that nobody knows"), None] {
+        told.practised_on(machine, 1, "Teo", true);
+    }
+    assert_eq!(told.why("Teo", 2), Why::NotPractised, "nothing of it was about blades");
+    told.practised_on(Some("slicer"), 2, "Teo", true);
+    assert_eq!(told.why("Teo", 2), Why::NotWatched { done: 0, needed: 2 });
 }
 
 #[test]

@@ -3,15 +3,18 @@
 //! Targets are the site's own. Nothing here reads a scale or a thermometer; every number is one that was
 //! measured or asked for, with its unit in its name. Masses compare only with masses taken of the same volume.
 
+mod band;
 mod brix;
 mod density;
 mod freezing;
 mod heat;
 mod mistakes;
 mod overrun;
+mod slips;
 mod sucrose;
 mod view;
 
+pub use band::Band;
 pub use brix::{brix_from_density, brix_of, dilution_water_kg, syrup_share};
 pub use density::{
     SolidsInMix, mix_density, most_overrun_for_weight, product_density, solids_needed_percent,
@@ -20,6 +23,7 @@ pub use freezing::{Composition, freezing_point_c, salt_depression_c, salt_depres
 pub use heat::{HeatStep, heat_btu, pull_down_min};
 pub use mistakes::{Mistake, explain_reported};
 pub use overrun::{CupCheck, cup_check, gross_for_overrun, overrun_by_volume, overrun_by_weight};
+pub use slips::{Slip, explain_reading};
 pub use sucrose::{MOST_SUCROSE_PERCENT, sucrose_depression_c, sucrose_percent_at};
 pub use view::{FreezingView, ProductView, SyrupView};
 

@@ -16,6 +16,16 @@ pub enum Mistake {
 }
 
 impl Mistake {
+    /// The same in Spanish.
+    pub fn says_es(self) -> &'static str {
+        match self {
+            Self::DividedByMix => "se dividió por el peso de la mezcla: divida por el del producto",
+            Self::CupNotTared => "el vaso se pesó con el producto: réstelo de los dos pesos",
+            Self::Swapped => "mezcla y producto están cambiados: la mezcla pesa más",
+            Self::FractionForPercent => "hay una fracción en lugar de un porcentaje: multiplique por 100",
+        }
+    }
+
     /// In words, with what to do.
     pub fn says(self) -> &'static str {
         match self {

@@ -35,11 +35,15 @@ pub(crate) fn carry_out(
     moves: &[usize],
     all: &Bits,
 ) -> Result<(Vec<EventId>, State), Blame> {
-    let mut run = Run { form, order, slice, state: State::start(form), story: Vec::new(), all };
+    let mut free = all.clone();
+    slice.events.iter().for_each(|&event| free.remove(event));
+    let state = State::start(form);
+    let old = state.vals.clone();
+    let mut run = Run { form, order, slice, state, old, story: Vec::new(), free };
     for &local in moves {
         run.reach(slice.events[local])?;
     }
-    while let Some(event) = run.first_pending() {
+    while let Some(event) = run.free.first() {
         run.reach(event)?;
     }
     Ok((run.story, run.state))
@@ -49,16 +53,15 @@ struct Run<'a> {
     form: &'a Form,
     order: &'a Precedence,
     slice: &'a Slice,
-    all: &'a Bits,
+    /// What is to happen, has not, and is not for the slice to say when.
+    free: Bits,
     state: State,
+    /// Room for the values before an event.
+    old: Vec<i32>,
     story: Vec<EventId>,
 }
 
 impl Run<'_> {
-    fn first_pending(&self) -> Option<EventId> {
-        self.all.iter().find(|&event| !self.state.done[event] && !self.is_followed(event))
-    }
-
     fn is_followed(&self, event: EventId) -> bool {
         self.slice.events.binary_search(&event).is_ok()
     }
@@ -68,23 +71,20 @@ impl Run<'_> {
     fn reach(&mut self, target: EventId) -> Result<(), Blame> {
         while !self.state.done[target] {
             let event = self.step_towards(target).ok_or_else(|| self.blame(target))?;
-            self.state = self.state.after(self.form, event);
+            self.state.step(self.form, event, &mut self.old);
+            self.free.remove(event);
             self.story.push(event);
         }
         Ok(())
     }
 
     fn step_towards(&self, target: EventId) -> Option<EventId> {
-        let open = |event: EventId| {
-            !self.state.done[event]
-                && (event == target || !self.is_followed(event))
-                && self.state.is_open(self.form, event)
-        };
-        if open(target) {
+        let is_open = |event: &EventId| self.state.is_open(self.form, *event);
+        if is_open(&target) {
             return Some(target);
         }
-        let needed = self.order.before[target].iter().find(|&event| open(event));
-        needed.or_else(|| self.all.iter().find(|&event| open(event)))
+        let mut needed = self.order.before[target].both(&self.free);
+        needed.find(is_open).or_else(|| self.free.iter().find(is_open))
     }
 
     /// The variables that keep the target, and everything before it, from happening.

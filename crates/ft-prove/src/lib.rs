@@ -5,9 +5,11 @@
 //! [`mod@reference`] is the same answer in the plainest way, for tests. How it works: `docs/how-the-proof-works.md`.
 
 mod bits;
+mod cases;
 mod check;
 mod concrete;
 mod deadlock;
+mod explore;
 mod justify;
 pub mod live;
 mod loosen;

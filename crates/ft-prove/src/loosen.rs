@@ -44,7 +44,7 @@ impl Deriving<'_> {
             pairs.sort_by_key(|pair| (std::cmp::Reverse(at[pair.1] - at[pair.0]), *pair));
             for pair in pairs {
                 if relation.is_reduced(pair) {
-                    is_minimal &= self.try_without(relation, pair, &trial, &at, &mut work);
+                    is_minimal &= self.try_without(relation, pair, &trial, (run, &at), &mut work);
                     tried.insert(pair);
                 }
             }
@@ -57,12 +57,12 @@ impl Deriving<'_> {
         relation: &mut Relation,
         pair: (EventId, EventId),
         trial: &Trial,
-        at: &[usize],
+        (run, at): (&[EventId], &[usize]),
         work: &mut u64,
     ) -> bool {
         // First with all that only follows from it, which is a larger step; then it alone.
         let mut known = true;
-        for looser in [self.without_followers(relation, pair), self.without(relation, pair)] {
+        for looser in [self.without_followers(relation, pair, run), self.without(relation, pair)] {
             let tried = trial.swapped(&looser, at, pair.0, pair.1);
             match self.wrong_without(&looser, pair, tried, work) {
                 Some(false) => {
@@ -95,14 +95,10 @@ impl Deriving<'_> {
     }
 
     /// The relation without one pair and without everything that only followed from it.
-    fn without_followers(&self, relation: &Relation, pair: (EventId, EventId)) -> Relation {
-        let mut looser = self.kept.clone();
-        for (first, then) in relation.reduced() {
-            if (first, then) != pair {
-                looser.add(first, then);
-            }
-        }
-        looser
+    fn without_followers(&self, relation: &Relation, pair: (EventId, EventId), run: &[EventId]) -> Relation {
+        let mut pairs = relation.reduced();
+        pairs.retain(|other| *other != pair);
+        self.kept.with(&pairs, run)
     }
 
     /// Whether something goes wrong under the relation; `None` if there is no work left to find out.

@@ -29,10 +29,26 @@ impl Precedence {
             inferred: Vec::new(),
             never: Bits::new(size),
         };
-        // In the card's order most of `pre` points backwards, so this is nearly one pass.
-        for event in 0..size {
+        let sorted = sorted(form);
+        if sorted.len() < size {
+            // There is a circle, which needs care.
+            for event in 0..size {
+                form.events[event].pre.iter().for_each(|&first| order.add(first, event));
+            }
+            return order;
+        }
+        for &event in &sorted {
             for &first in &form.events[event].pre {
-                order.add(first, event);
+                let [row, firsts] = two(&mut order.before, event, first);
+                row.add_all(firsts);
+                row.insert(first);
+            }
+        }
+        for &event in sorted.iter().rev() {
+            for &first in &form.events[event].pre {
+                let [row, thens] = two(&mut order.after, first, event);
+                row.add_all(thens);
+                row.insert(event);
             }
         }
         order
@@ -69,10 +85,10 @@ impl Precedence {
             }
             let mut needed = self.before[maker].clone();
             needed.insert(maker);
-            shared = Some(match shared {
-                None => needed,
-                Some(before) => intersection(&before, &needed),
-            });
+            match &mut shared {
+                None => shared = Some(needed),
+                Some(shared) => shared.keep(&needed),
+            }
         }
         let Some(shared) = shared else {
             let changed = !self.never.has(need.event);
@@ -114,12 +130,30 @@ impl Precedence {
     }
 }
 
-pub(crate) fn intersection(a: &Bits, b: &Bits) -> Bits {
-    let mut both = Bits::new(a.words().len() * 64);
-    for index in a.iter().filter(|&index| b.has(index)) {
-        both.insert(index);
+/// The events so that each comes after its `pre` (Kahn 1962); those of a circle, and after one, are left out.
+fn sorted(form: &Form) -> Vec<EventId> {
+    let mut left: Vec<usize> = form.events.iter().map(|event| event.pre.len()).collect();
+    let mut followers = vec![Vec::new(); form.events.len()];
+    for (event, of) in form.events.iter().enumerate() {
+        of.pre.iter().for_each(|&first| followers[first].push(event));
     }
-    both
+    let mut sorted: Vec<EventId> = (0..form.events.len()).filter(|&event| left[event] == 0).collect();
+    let mut at = 0;
+    while let Some(&event) = sorted.get(at) {
+        for &then in &followers[event] {
+            left[then] -= 1;
+            if left[then] == 0 {
+                sorted.push(then);
+            }
+        }
+        at += 1;
+    }
+    sorted
+}
+
+/// Two different rows, the first to be changed.
+fn two(rows: &mut [Bits], one: EventId, other: EventId) -> [&mut Bits; 2] {
+    rows.get_disjoint_mut([one, other]).expect("no event comes before itself here")
 }
 
 /// A part of a guard that is false at first, and the events that may make it true.

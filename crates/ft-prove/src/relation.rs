@@ -3,7 +3,7 @@
 use ft_form::{EventId, EventKind, Form};
 
 use crate::bits::Bits;
-use crate::precedence::{Precedence, intersection};
+use crate::precedence::Precedence;
 
 /// A transitively closed relation over the events.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,6 +53,22 @@ impl Relation {
         }
     }
 
+    /// This relation with more pairs, which are sorted by `then`; `run` is a run that all of it allows.
+    pub(crate) fn with(&self, pairs: &[(EventId, EventId)], run: &[EventId]) -> Self {
+        let mut more = self.clone();
+        for &then in run {
+            let begin = pairs.partition_point(|pair| pair.1 < then);
+            let own = pairs[begin..].iter().take_while(|pair| pair.1 == then).map(|pair| pair.0);
+            let mut row = self.before[then].clone();
+            own.for_each(|first| row.insert(first));
+            for first in row.clone().iter() {
+                row.add_all(&more.before[first]);
+            }
+            more.before[then] = row;
+        }
+        more
+    }
+
     pub(crate) fn add_all(&mut self, other: &Self) {
         for then in 0..self.before.len() {
             for first in other.before[then].iter() {
@@ -70,9 +86,13 @@ impl Relation {
     pub(crate) fn reduced(&self) -> Vec<(EventId, EventId)> {
         let mut pairs = Vec::new();
         for (then, firsts) in self.before.iter().enumerate() {
+            // Whatever comes before one that is in between is so itself; in the card's order the last is mostly nearest.
             let mut between = Bits::new(self.before.len());
-            for first in firsts.iter() {
+            let mut rest = firsts.clone();
+            while let Some(first) = rest.last() {
                 between.add_all(&self.before[first]);
+                rest.remove(first);
+                rest.remove_all(&between);
             }
             pairs.extend(firsts.iter().filter(|&first| !between.has(first)).map(|first| (first, then)));
         }
@@ -100,7 +120,7 @@ impl Relation {
     pub(crate) fn lets(&self, story: &[EventId]) -> bool {
         let mut done = Bits::new(self.before.len());
         for &event in story {
-            if intersection(&self.before[event], &done) != self.before[event] {
+            if !done.has_all(&self.before[event]) {
                 return false;
             }
             done.insert(event);

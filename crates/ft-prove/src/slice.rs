@@ -7,12 +7,12 @@
 //! form has billions. Threads of events that are alike are exchanged freely ([`Slice::explore`] counts states
 //! up to that).
 
-use ft_form::{Allowed, Effect, EventId, Form, Op, VarId, allows};
+use ft_form::{Allowed, EventId, Form, Op, VarId};
 
 use crate::bits::Bits;
+use crate::cases::{Cases, cases};
 use crate::precedence::Precedence;
-use crate::states::{StateSet, covers, has, holds, set_value, value};
-use crate::threads::exchange;
+use crate::states::set_value;
 
 /// A slice, made ready for exploring. Events and variables have local numbers, their positions in the lists.
 #[derive(Debug)]
@@ -22,8 +22,8 @@ pub(crate) struct Slice {
     /// The events that are followed, sorted.
     pub(crate) events: Vec<EventId>,
     pub(crate) moves: Vec<Move>,
-    start: Vec<u64>,
-    done_words: usize,
+    pub(crate) start: Vec<u64>,
+    pub(crate) done_words: usize,
 }
 
 #[derive(Debug, PartialEq, Eq)]
@@ -32,8 +32,7 @@ pub(crate) struct Move {
     pub(crate) never: bool,
     pub(crate) guard: Vec<Part>,
     pub(crate) effects: Vec<Change>,
-    /// What may be true of variables that are not followed: by case, by effect, whether that lets it happen.
-    pub(crate) cases: Vec<Vec<bool>>,
+    pub(crate) cases: Cases,
 }
 
 /// A part of a condition on a local variable; bit `i` allows its `i`-th value.
@@ -53,12 +52,12 @@ impl Part {
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Change {
     /// The followed parts of its condition.
-    when: Vec<Part>,
-    slot: usize,
-    op: Op,
+    pub(crate) when: Vec<Part>,
+    pub(crate) slot: usize,
+    pub(crate) op: Op,
     /// By or to how much, counted from the variable's least value.
-    by: i32,
-    last: i32,
+    pub(crate) by: i32,
+    pub(crate) last: i32,
 }
 
 /// Asks whether a slice can reach a state of some sort.
@@ -160,17 +159,13 @@ impl Slice {
     /// The slice's events among these.
     pub(crate) fn local(&self, events: &Bits) -> Bits {
         let mut local = Bits::new(self.events.len());
-        for (at, &event) in self.events.iter().enumerate() {
-            if events.has(event) {
-                local.insert(at);
-            }
-        }
+        local.fill(self.events.iter().map(|&event| events.has(event)));
         local
     }
 
-    /// Bytes that one more state takes, with its share of the table.
+    /// Bytes that one more state takes, with its share of the table and with what is ready in it.
     pub(crate) fn state_bytes(&self) -> u64 {
-        self.start.len() as u64 * 8 + 24
+        self.start.len() as u64 * 16 + 24
     }
 
     /// A question about any state with this condition.
@@ -200,225 +195,4 @@ impl Slice {
         (0..self.events.len()).for_each(|at| question.must.insert(at));
         question
     }
-
-    /// Explores every state of the slice, or until each question is answered with yes.
-    ///
-    /// `sure` names the local events of which the slice can tell that they may happen.
-    pub(crate) fn explore(
-        &self,
-        questions: &[Question],
-        sure: &Bits,
-        limit: usize,
-    ) -> Result<Explored, Exceeded> {
-        let threads = self.threads(questions, sure);
-        let mut reached = vec![false; questions.len()];
-        let mut set = StateSet::new(self.start.len());
-        let mut scratch = Scratch::default();
-        set.insert(&self.start);
-        let mut at = 0;
-        let mut current = self.start.clone();
-        while at < set.len() {
-            current.copy_from_slice(set.get(at));
-            for (question, reached) in questions.iter().zip(&mut reached) {
-                *reached = *reached || self.answers(&current, question, sure);
-            }
-            if !reached.is_empty() && reached.iter().all(|&reached| reached) {
-                break;
-            }
-            for event in self.left(&current) {
-                if !self.may(&current, event) {
-                    continue;
-                }
-                self.outcomes(&current, event, &mut scratch);
-                for next in scratch.states.chunks_exact_mut(self.start.len()) {
-                    exchange(next, &threads, &mut scratch.keys);
-                    set.insert(next);
-                }
-            }
-            if set.len() > limit {
-                return Err(Exceeded { states: set.len() });
-            }
-            at += 1;
-        }
-        Ok(Explored { states: set.len(), reached })
-    }
-
-    /// The ways to states that answer the question, the cheapest first, at most `count` of them.
-    ///
-    /// The cost of a state is given by `cost`, from the local events that have happened; it must not fall
-    /// along a way. Ways are followed in rising cost, so the first answer is a cheapest one.
-    pub(crate) fn cheapest(
-        &self,
-        question: &Question,
-        sure: &Bits,
-        limit: usize,
-        count: usize,
-        mut cost: impl FnMut(&[u64]) -> usize,
-    ) -> Result<Vec<Path>, Exceeded> {
-        let mut set = StateSet::new(self.start.len());
-        let mut parents: Vec<(u32, u32)> = vec![(0, 0)];
-        let mut scratch = Scratch::default();
-        let mut queue: Vec<Vec<u32>> = Vec::new();
-        let mut paths = Vec::new();
-        set.insert(&self.start);
-        push(&mut queue, cost(&self.start[..self.done_words]), 0);
-        let mut at_cost = 0;
-        let mut current = self.start.clone();
-        while at_cost < queue.len() {
-            let Some(at) = queue[at_cost].pop() else {
-                at_cost += 1;
-                continue;
-            };
-            current.copy_from_slice(set.get(at as usize));
-            if self.answers(&current, question, sure) {
-                paths.push(Path { cost: at_cost, moves: way(&parents, at) });
-                if paths.len() == count {
-                    break;
-                }
-            }
-            for event in self.left(&current) {
-                if !self.may(&current, event) {
-                    continue;
-                }
-                self.outcomes(&current, event, &mut scratch);
-                for next in scratch.states.chunks_exact(self.start.len()) {
-                    if set.insert(next) {
-                        parents.push((at, event as u32));
-                        let cost = cost(&next[..self.done_words]).max(at_cost);
-                        push(&mut queue, cost, set.len() as u32 - 1);
-                    }
-                }
-            }
-            if set.len() > limit {
-                return Err(Exceeded { states: set.len() });
-            }
-        }
-        Ok(paths)
-    }
-
-    /// The events that have not happened in a state.
-    fn left<'s>(&'s self, state: &'s [u64]) -> impl Iterator<Item = usize> + 's {
-        let words = state[..self.done_words].iter().enumerate();
-        let bits = words.flat_map(|(word, done)| {
-            let mut left = !done;
-            std::iter::from_fn(move || {
-                let bit = (left != 0).then(|| left.trailing_zeros() as usize)?;
-                left &= left - 1;
-                Some(word * 64 + bit)
-            })
-        });
-        bits.take_while(|&event| event < self.moves.len())
-    }
-
-    fn may(&self, state: &[u64], event: usize) -> bool {
-        let of = &self.moves[event];
-        let (done, values) = state.split_at(self.done_words);
-        !has(done, event) && !of.never && covers(done, of.before.words()) && holds(values, &of.guard)
-    }
-
-    fn answers(&self, state: &[u64], question: &Question, sure: &Bits) -> bool {
-        let (done, values) = state.split_at(self.done_words);
-        holds(values, &question.cond)
-            && covers(done, question.must.words())
-            && done.iter().zip(question.must_not.words()).all(|(done, not)| done & not == 0)
-            && (!question.some_left || (0..self.events.len()).any(|event| !has(done, event)))
-            && (!question.at_rest || !sure.iter().any(|event| self.may(state, event)))
-    }
-
-    /// Every state that the event may lead to, one after the other, into `scratch.states`.
-    fn outcomes(&self, state: &[u64], event: usize, scratch: &mut Scratch) {
-        let of = &self.moves[event];
-        scratch.states.clear();
-        for case in &of.cases {
-            let from = scratch.states.len();
-            scratch.states.extend_from_slice(state);
-            let next = &mut scratch.states[from..];
-            next[event / 64] |= 1 << (event % 64);
-            let values = &mut next[self.done_words..];
-            for (change, _) in of.effects.iter().zip(case).filter(|(_, happens)| **happens) {
-                if holds(&state[self.done_words..], &change.when) {
-                    let value = match change.op {
-                        Op::Set => change.by,
-                        Op::Add => i32::from(value(values, change.slot))
-                            .saturating_add(change.by)
-                            .clamp(0, change.last),
-                    };
-                    set_value(values, change.slot, value as u8);
-                }
-            }
-        }
-    }
-}
-
-/// What may be true of the variables that are not followed, as far as an event's effects look at them.
-///
-/// Each case says of each effect whether the parts that are not followed hold in it. The values are chosen freely
-/// but together, within what the guard allows; where there are more than [`CASES_MAX`] combinations, each effect
-/// that looks at them may happen or not by itself.
-fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&Effect]) -> Vec<Vec<bool>> {
-    let is_hidden = |part: &&Allowed| vars.binary_search(&part.var).is_err();
-    let mut hidden: Vec<VarId> =
-        effects.iter().flat_map(|effect| effect.when.iter().filter(is_hidden).map(|part| part.var)).collect();
-    hidden.sort_unstable();
-    hidden.dedup();
-    if hidden.is_empty() {
-        return vec![vec![true; effects.len()]];
-    }
-    let values = |var: VarId| (form.vars[var].hi - form.vars[var].lo + 1) as u64;
-    let combinations = hidden.iter().try_fold(1, |product: u64, &var| product.checked_mul(values(var)));
-    if combinations.is_none_or(|combinations| combinations > CASES_MAX) {
-        return effects.iter().fold(vec![Vec::new()], |cases, effect| {
-            let both: &[bool] =
-                if effect.when.iter().any(|part| is_hidden(&part)) { &[true, false] } else { &[true] };
-            let with = |happens: bool| {
-                cases.iter().map(move |case| case.iter().copied().chain([happens]).collect::<Vec<bool>>())
-            };
-            both.iter().flat_map(|happens| with(*happens)).collect()
-        });
-    }
-    // One variable after the other: which effects does each of its values still let happen?
-    let mut cases = std::collections::BTreeSet::from([vec![true; effects.len()]]);
-    for &var in &hidden {
-        let of = &form.vars[var];
-        let mut next = std::collections::BTreeSet::new();
-        for value in of.lo..=of.hi {
-            let fits = |part: &Allowed| part.var != var || allows(of, part.mask, value);
-            if !guard.iter().all(fits) {
-                continue;
-            }
-            let lets: Vec<bool> = effects.iter().map(|effect| effect.when.iter().all(fits)).collect();
-            next.extend(
-                cases.iter().map(|case| case.iter().zip(&lets).map(|(a, b)| *a && *b).collect::<Vec<bool>>()),
-            );
-        }
-        cases = next;
-    }
-    cases.into_iter().collect()
-}
-
-/// As many combinations of values are looked at together. Source: none, our choice; certificates depend on it.
-const CASES_MAX: u64 = 4096;
-
-#[derive(Default)]
-struct Scratch {
-    states: Vec<u64>,
-    keys: Vec<u64>,
-}
-
-fn push(queue: &mut Vec<Vec<u32>>, cost: usize, state: u32) {
-    if queue.len() <= cost {
-        queue.resize(cost + 1, Vec::new());
-    }
-    queue[cost].push(state);
-}
-
-fn way(parents: &[(u32, u32)], mut at: u32) -> Vec<usize> {
-    let mut moves = Vec::new();
-    while at != 0 {
-        let (before, event) = parents[at as usize];
-        moves.push(event as usize);
-        at = before;
-    }
-    moves.reverse();
-    moves
 }

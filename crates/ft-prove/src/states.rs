@@ -23,41 +23,78 @@ pub(crate) fn holds(values: &[u64], cond: &[Part]) -> bool {
     cond.iter().all(|part| part.mask >> value(values, part.slot) & 1 == 1)
 }
 
-/// A set of states of equal length in one piece of memory, numbered in the order of their coming.
-pub(crate) struct StateSet {
-    stride: usize,
-    words: Vec<u64>,
+/// A packed state: a row of words, of a fixed length where they are few, so that copying one costs nothing.
+pub(crate) trait Packed: Clone + PartialEq {
+    /// These words, and as many zeros as it takes.
+    fn pack(words: &[u64]) -> Self;
+    fn words(&self) -> &[u64];
+    fn words_mut(&mut self) -> &mut [u64];
+}
+
+impl<const LEN: usize> Packed for [u64; LEN] {
+    fn pack(words: &[u64]) -> Self {
+        let mut all = [0; LEN];
+        all[..words.len()].copy_from_slice(words);
+        all
+    }
+
+    fn words(&self) -> &[u64] {
+        self
+    }
+
+    fn words_mut(&mut self) -> &mut [u64] {
+        self
+    }
+}
+
+impl Packed for Vec<u64> {
+    fn pack(words: &[u64]) -> Self {
+        words.to_vec()
+    }
+
+    fn words(&self) -> &[u64] {
+        self
+    }
+
+    fn words_mut(&mut self) -> &mut [u64] {
+        self
+    }
+}
+
+/// A set of states, numbered in the order of their coming.
+pub(crate) struct StateSet<S> {
+    states: Vec<S>,
     table: Vec<u32>,
 }
 
 const FREE: u32 = u32::MAX;
 
-impl StateSet {
-    pub(crate) fn new(stride: usize) -> Self {
-        Self { stride: stride.max(1), words: Vec::new(), table: vec![FREE; 64] }
+impl<S: Packed> StateSet<S> {
+    pub(crate) fn new() -> Self {
+        Self { states: Vec::new(), table: vec![FREE; 64] }
     }
 
     pub(crate) fn len(&self) -> usize {
-        self.words.len() / self.stride
+        self.states.len()
     }
 
-    pub(crate) fn get(&self, index: usize) -> &[u64] {
-        &self.words[index * self.stride..(index + 1) * self.stride]
+    pub(crate) fn get(&self, index: usize) -> &S {
+        &self.states[index]
     }
 
     /// Whether it is new.
-    pub(crate) fn insert(&mut self, state: &[u64]) -> bool {
+    pub(crate) fn insert(&mut self, state: &S) -> bool {
         let mask = self.table.len() - 1;
-        let mut slot = hash(state) & mask;
+        let mut slot = hash(state.words()) & mask;
         while self.table[slot] != FREE {
-            if self.get(self.table[slot] as usize) == state {
+            if self.states[self.table[slot] as usize] == *state {
                 return false;
             }
             slot = (slot + 1) & mask;
         }
-        self.table[slot] = self.len() as u32;
-        self.words.extend_from_slice(state);
-        if self.len() * 2 > self.table.len() {
+        self.table[slot] = self.states.len() as u32;
+        self.states.push(state.clone());
+        if self.states.len() * 2 > self.table.len() {
             self.grow();
         }
         true
@@ -66,8 +103,8 @@ impl StateSet {
     fn grow(&mut self) {
         let size = self.table.len() * 4;
         let mut table = vec![FREE; size];
-        for index in 0..self.len() {
-            let mut slot = hash(self.get(index)) & (size - 1);
+        for (index, state) in self.states.iter().enumerate() {
+            let mut slot = hash(state.words()) & (size - 1);
             while table[slot] != FREE {
                 slot = (slot + 1) & (size - 1);
             }

@@ -64,26 +64,25 @@ impl Slice {
     }
 }
 
-/// Sorts the threads of each group by what has happened in them.
-pub(crate) fn exchange(state: &mut [u64], groups: &[Vec<Vec<usize>>], keys: &mut Vec<u64>) {
-    for group in groups {
-        keys.clear();
-        for thread in group {
-            let mut key = 0;
-            for (at, &event) in thread.iter().enumerate() {
-                key |= u64::from(has(state, event)) << at;
-            }
-            keys.push(key);
+/// Sorts the threads of a group by what has happened in them; says whether that changed anything.
+pub(crate) fn exchange(state: &mut [u64], group: &[Vec<usize>], keys: &mut Vec<u64>) -> bool {
+    keys.clear();
+    for thread in group {
+        let mut key = 0;
+        for (at, &event) in thread.iter().enumerate() {
+            key |= u64::from(has(state, event)) << at;
         }
-        if keys.is_sorted() {
-            continue;
-        }
-        keys.sort_unstable();
-        for (thread, key) in group.iter().zip(keys.iter()) {
-            for (at, &event) in thread.iter().enumerate() {
-                state[event / 64] &= !(1 << (event % 64));
-                state[event / 64] |= (key >> at & 1) << (event % 64);
-            }
+        keys.push(key);
+    }
+    if keys.is_sorted() {
+        return false;
+    }
+    keys.sort_unstable();
+    for (thread, key) in group.iter().zip(keys.iter()) {
+        for (at, &event) in thread.iter().enumerate() {
+            state[event / 64] &= !(1 << (event % 64));
+            state[event / 64] |= (key >> at & 1) << (event % 64);
         }
     }
+    true
 }

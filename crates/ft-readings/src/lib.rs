@@ -5,6 +5,7 @@
 //! the odds that a bad one passes. Knows no machine, no person and no law: limits come in as numbers. Check values:
 //! `tests/` and the oracle rows `IMR`, `EWMA`, `CUSUM`, `ARL`.
 
+pub mod ahead;
 pub mod arl;
 pub mod chart_view;
 pub mod cusum;

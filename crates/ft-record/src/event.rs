@@ -44,6 +44,10 @@ impl Event {
             Fact::LotReceived { litres, .. } | Fact::Blended { litres, .. } | Fact::Served { litres, .. } => {
                 litres.is_finite()
             }
+            Fact::ProbeWatched { lowest, highest, mean, .. } => {
+                [lowest, highest, mean].into_iter().all(|figure| figure.is_none_or(f64::is_finite))
+            }
+            Fact::AlarmRaised { value, .. } => value.is_none_or(f64::is_finite),
             Fact::Discarded { litres, .. } => litres.is_none_or(f64::is_finite),
             _ => true,
         }

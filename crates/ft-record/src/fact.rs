@@ -145,6 +145,63 @@ pub enum Fact {
         /// Where it came from.
         source: ReadingSource,
     },
+    /// How a probe went over a stretch of time: every reading that came counts, those too that were not kept one by
+    /// one.
+    ProbeWatched {
+        /// The probe, as its readings say it.
+        of: String,
+        /// The unit of the figures.
+        unit: String,
+        /// Where the stretch begins, milliseconds since 1970.
+        from_ms: i64,
+        /// Where it ends.
+        to_ms: i64,
+        /// Readings that came.
+        came: u32,
+        /// Those of them that stand in the record one by one.
+        kept: u32,
+        /// The lowest of all that came; `None` where none came.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        lowest: Option<f64>,
+        /// The highest of all that came.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        highest: Option<f64>,
+        /// The mean of all that came.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        mean: Option<f64>,
+        /// What came and was no reading: how many, by the code that says why.
+        #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+        refused: BTreeMap<String, u32>,
+    },
+    /// A probe asks for somebody; the event's id names the alarm.
+    AlarmRaised {
+        /// The probe, as its readings say it.
+        of: String,
+        /// Why.
+        alarm: Alarm,
+        /// The value that raised it, in `unit`; `None` where there was none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        value: Option<f64>,
+        /// The unit.
+        unit: String,
+        /// The limit that held then, as it was shown.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        within: Option<String>,
+        /// By when somebody has to look, milliseconds since 1970.
+        by_ms: i64,
+    },
+    /// What raised an alarm is over.
+    AlarmEnded {
+        /// The id of the event that raised it.
+        of: String,
+    },
+    /// The person of the event has seen an alarm.
+    AlarmAcknowledged {
+        /// The id of the event that raised it.
+        of: String,
+        /// What was found and done.
+        text: String,
+    },
     /// Words.
     Note {
         /// The words.
@@ -363,6 +420,22 @@ pub enum ReadingSource {
     Probe,
     /// Read from a logger's file.
     File,
+}
+
+/// Why a probe asks for somebody, the worst first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Alarm {
+    /// A reading is outside its limit.
+    Outside,
+    /// Nothing has come for longer than was promised: nobody knows.
+    Silent,
+    /// By its present slope the limit is met soon.
+    Nearing,
+    /// A reading is beyond the level that warns before the limit.
+    Close,
+    /// It is within its limit, but not as it used to be.
+    Drifting,
 }
 
 /// Where a lot came from.

@@ -16,15 +16,17 @@ mod id;
 pub mod incoming;
 mod seal;
 mod upcast;
+mod words;
 
 pub use chain::{Break, Broken, GENESIS, Hash, Link, Stored, Verifier, hash, hex, unhex};
 pub use event::{Event, VERSION};
 pub use export::{Exported, NotExported, event_line, first_line, read_exported, seal_line};
 pub use fact::{
-    Fact, Installed, Journey, LotOrigin, OpenReason, PartRef, Practice, ReadingSource, Role, SignedAs,
+    Alarm, Fact, Installed, Journey, LotOrigin, OpenReason, PartRef, Practice, ReadingSource, Role, SignedAs,
     Training,
 };
 pub use follow::Follow;
 pub use id::{is_uuid7, uuid7};
 pub use seal::{Seal, SiteKey};
 pub use upcast::{Unreadable, read_event};
+pub use words::{Sentence, filled};

@@ -81,6 +81,31 @@ fn a_correction_can_be_corrected_and_takes_what_built_on_it_into_doubt() {
     assert_eq!(done(&form, &night(&form, &[a, b, one, two])), ["A", "B"]);
 }
 
+/// Two people ticked one step; one of them takes it back: it has not happened, until somebody ticks it again.
+#[test]
+fn a_step_that_two_ticked_is_taken_back_as_one() {
+    let form = small();
+    let (a, b) = (happened("aa", 1, 10, "A"), happened("bb", 1, 20, "A"));
+    let undo =
+        |of: &Event, at| event("aa", 9, at, Fact::Corrected { of: of.id.clone(), because: "a slip".into() });
+    for of in [&a, &b] {
+        let undone = night(&form, &[a.clone(), b.clone(), undo(of, 30)]);
+        assert_eq!(done(&form, &undone), [""; 0]);
+        let other = if of.id == a.id { &b } else { &a };
+        assert_eq!(undone.corrections[0].with, std::slice::from_ref(&other.id));
+    }
+    let again = happened("bb", 2, 40, "A");
+    assert_eq!(done(&form, &night(&form, &[a.clone(), b.clone(), undo(&a, 30), again.clone()])), ["A"]);
+    // The other device, without network, takes back the same tick: what was ticked again meanwhile stays.
+    let late = event("bb", 3, 50, Fact::Corrected { of: a.id.clone(), because: "a slip".into() });
+    assert_eq!(done(&form, &night(&form, &[a.clone(), b.clone(), undo(&a, 30), again, late])), ["A"]);
+    // A correction that is itself corrected brings both back.
+    let undone = undo(&a, 30);
+    let redo = event("bb", 4, 60, Fact::Corrected { of: undone.id.clone(), because: "it was done".into() });
+    let both = night(&form, &[a, b, undone, redo]);
+    assert_eq!((done(&form, &both), both.machines["shake"].done[0].also.len()), (vec!["A".to_owned()], 1));
+}
+
 #[test]
 fn a_clock_that_goes_back_does_not_turn_a_device_s_order() {
     let form = small();
@@ -196,7 +221,7 @@ proptest! {
         prop_assert_eq!(&state, &mine.state);
         let told = mine.done.iter().map(|done| 1 + done.also.len()).sum::<usize>() + mine.conflicts.len();
         let corrected: std::collections::BTreeSet<&str> =
-            night.corrections.iter().map(|one| one.of.as_str()).collect();
+            night.corrections.iter().flat_map(|one| one.with.iter().chain([&one.of])).map(String::as_str).collect();
         let moves = events.iter().filter(|event| !matches!(event.fact, Fact::Corrected { .. }));
         prop_assert_eq!(told, moves.filter(|event| !corrected.contains(event.id.as_str())).count());
         // No conflict could happen now: it was tried again.

@@ -9,7 +9,7 @@ const V0: &str = include_str!("fixtures/v0.jsonl");
 const V1: &str = include_str!("fixtures/v1.jsonl");
 
 /// The kinds of facts of version 1: as many as the fixtures hold, each at least once.
-const KINDS: usize = 35;
+const KINDS: usize = 39;
 
 #[test]
 fn version_1_is_read_and_written_as_it_stands() {
@@ -64,6 +64,10 @@ fn kind(event: &Event) -> String {
         | Fact::PartInspected { .. }
         | Fact::PartReplaced { .. }
         | Fact::Reading { .. }
+        | Fact::ProbeWatched { .. }
+        | Fact::AlarmRaised { .. }
+        | Fact::AlarmEnded { .. }
+        | Fact::AlarmAcknowledged { .. }
         | Fact::Note { .. }
         | Fact::Photo { .. }
         | Fact::FaultOpened { .. }

@@ -127,6 +127,11 @@ impl Morning {
         self.people.used(who, skill, at_ms);
     }
 
+    /// Practice on a machine counts for these skills and no others; the caller knows its steps.
+    pub fn asks_for(&mut self, machine: &str, skills: BTreeSet<String>) {
+        self.people.asks_for(machine, skills);
+    }
+
     /// Machines that took part in a run, by name.
     pub fn machines(&self) -> impl Iterator<Item = &str> {
         self.machines.iter().filter(|(_, log)| log.first_ms.is_some()).map(|(name, _)| name.as_str())

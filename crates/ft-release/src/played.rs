@@ -1,9 +1,10 @@
-//! A run's events carried out on its core form: what has happened, when, and what could not have.
+//! A run as the record's own replay gives it, with each thing told by the event that it rests on.
 
 use std::collections::BTreeMap;
 
 use ft_form::walk::State;
-use ft_form::{EventId, Form, Op};
+use ft_form::{EventId, Form};
+use ft_record::fold::replay;
 use ft_record::{Event, Fact};
 
 /// A run as it was played through.
@@ -23,102 +24,37 @@ pub(crate) struct Played<'a> {
     pub dangerous: Vec<(usize, &'a Event)>,
     /// What happened differently, as somebody said.
     pub differed: Vec<&'a Event>,
-    /// Events of the record that the form does not know.
+    /// Events of the record that name what the form does not know.
     pub unknown: Vec<&'a Event>,
 }
 
-/// Plays merged events. What may not happen at its place is tried again after each later one; if it never may, it
-/// stays a conflict.
+/// Plays merged events by the rule of [`ft_record::fold`]: what the tablets show and what is released are one.
 pub(crate) fn play<'a>(form: &Form, events: &[&'a Event]) -> Played<'a> {
+    let night = replay(form, events.iter().copied());
+    let by_id: BTreeMap<&str, &'a Event> = events.iter().map(|event| (event.id.as_str(), *event)).collect();
+    let of = |id: &str| by_id.get(id).copied();
     let names: BTreeMap<&str, EventId> =
         form.events.iter().enumerate().map(|(id, event)| (event.name.as_str(), id)).collect();
-    let mut played = Played {
-        state: State::start(form),
-        by: BTreeMap::new(),
-        changed: BTreeMap::new(),
-        reached: BTreeMap::new(),
-        conflicts: Vec::new(),
-        dangerous: Vec::new(),
-        differed: Vec::new(),
-        unknown: Vec::new(),
-    };
-    for event in events {
-        match &event.fact {
-            Fact::Happened { event: name } => match names.get(name.as_str()) {
-                None => played.unknown.push(event),
-                // The same step twice is one step.
-                Some(&id) if played.state.done[id] => {}
-                Some(&id) if played.state.may(form, id).is_ok() => played.carry(form, id, event),
-                Some(&id) => played.conflicts.push((id, event)),
-            },
-            Fact::Differed { event: name, found, .. } => {
-                played.differed.push(event);
-                match name.as_deref().map(|name| names.get(name)) {
-                    None => {}
-                    Some(None) => played.unknown.push(event),
-                    Some(Some(&id)) => {
-                        played.conflicts.retain(|(conflict, _)| *conflict != id);
-                        if !played.state.done[id] {
-                            played.carry(form, id, event);
-                        }
-                    }
-                }
-                for (name, value) in found {
-                    let Some(var) = form.vars.iter().position(|var| var.name == *name) else { continue };
-                    played.state.vals[var] = (*value).clamp(form.vars[var].lo, form.vars[var].hi);
-                    played.changed.insert(var, event);
-                    played.reached.insert((var, played.state.vals[var]), event);
-                }
-            }
-            _ => continue,
-        }
-        played.retry(form);
-    }
-    played
-}
-
-impl<'a> Played<'a> {
-    fn carry(&mut self, form: &Form, id: EventId, event: &'a Event) {
-        let after = self.state.after(form, id);
-        for (index, hazard) in form.hazards.iter().enumerate() {
-            let shows = match hazard.on {
-                Some(on) => on == id && self.state.holds(form, &hazard.when),
-                None => after.holds(form, &hazard.when) && !self.state.holds(form, &hazard.when),
-            };
-            if shows {
-                self.dangerous.push((index, event));
-            }
-        }
-        for effect in &form.events[id].eff {
-            // That it was so already is no reason not to count it.
-            let mut others = effect.when.clone();
-            others.retain(|condition| condition.var != effect.var);
-            if effect.op == Op::Set && self.state.holds(form, &others) {
-                self.changed.insert(effect.var, event);
-                self.reached.insert((effect.var, effect.c), event);
-            }
-        }
-        for (var, (before, now)) in self.state.vals.iter().zip(&after.vals).enumerate() {
-            if before != now {
-                self.changed.insert(var, event);
-            }
-        }
-        self.state = after;
-        self.by.insert(id, event);
-        // The world gave one answer; the form has an event for each, and they all have happened with it.
-        if form.events[id].nature {
-            for (other, sibling) in form.events.iter().enumerate() {
-                if sibling.nature && sibling.pre == form.events[id].pre && !self.state.done[other] {
-                    self.state.done[other] = true;
-                }
-            }
+    let (mut conflicts, mut unknown) = (Vec::new(), Vec::new());
+    for conflict in &night.conflicts {
+        let Some(event) = of(&conflict.id) else { continue };
+        match names.get(conflict.event.as_str()) {
+            Some(id) => conflicts.push((*id, event)),
+            None => unknown.push(event),
         }
     }
-
-    fn retry(&mut self, form: &Form) {
-        while let Some(at) = self.conflicts.iter().position(|(id, _)| self.state.may(form, *id).is_ok()) {
-            let (id, event) = self.conflicts.remove(at);
-            self.carry(form, id, event);
-        }
+    Played {
+        by: night.done.iter().filter_map(|done| Some((done.event, of(&done.id)?))).collect(),
+        reached: night.reached.iter().filter_map(|(at, id)| Some((*at, of(id)?))).collect(),
+        changed: night.changed.iter().filter_map(|(var, id)| Some((*var, of(id)?))).collect(),
+        dangerous: night.dangerous.iter().filter_map(|(index, id)| Some((*index, of(id)?))).collect(),
+        differed: events
+            .iter()
+            .copied()
+            .filter(|event| matches!(event.fact, Fact::Differed { .. }))
+            .collect(),
+        state: night.state,
+        conflicts,
+        unknown,
     }
 }

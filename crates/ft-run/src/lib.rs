@@ -11,11 +11,13 @@ mod next;
 mod parts;
 mod pieces;
 mod rows;
+mod undo;
 
 pub use again::{Hand, Seen, again};
 pub use answers::{Answer, Rest, answer, rest};
 pub use machine::{Live, NotLive, Run};
-pub use next::{Next, next};
-pub use parts::Followed;
-pub use pieces::{Piece, pieces};
+pub use next::{Due, Next, due, next, open, siblings, starts};
+pub use parts::{Followed, slot_place};
+pub use pieces::{Pause, Piece, pieces};
 pub use rows::{Beware, PlanRows, Row, Wait, rows};
+pub use undo::{Undo, undoable};

@@ -63,3 +63,23 @@ impl Live {
         }
     }
 }
+
+/// Where a slot lies among others, to sort by: A2 before A10, the left side before the right one.
+pub fn slot_place(slot: &str) -> (String, u32, String) {
+    let row: String = slot.chars().take_while(|letter| !letter.is_ascii_digit()).collect();
+    let number: String = slot[row.len()..].chars().take_while(char::is_ascii_digit).collect();
+    let side = slot[row.len() + number.len()..].to_owned();
+    (row, number.parse().unwrap_or(0), side)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::slot_place;
+
+    #[test]
+    fn slots_lie_in_their_order() {
+        let mut slots = ["A10", "B1·left", "A2", "–", "A1", "B1·right"];
+        slots.sort_by_key(|slot| slot_place(slot));
+        assert_eq!(slots, ["A1", "A2", "A10", "B1·left", "B1·right", "–"]);
+    }
+}

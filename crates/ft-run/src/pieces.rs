@@ -4,6 +4,7 @@
 use ft_app::play;
 use ft_compile::lower::{self, TaskFrom};
 use ft_form::EventId;
+use ft_machine::Statement;
 
 use crate::machine::{Live, Run};
 
@@ -20,13 +21,27 @@ pub struct Piece {
     pub phases: (usize, usize),
     /// Its events in order; at least one.
     pub events: Vec<EventId>,
-    /// How long must pass before an event, counted from the event before it, seconds.
-    pub waits: Vec<(EventId, u32)>,
+    /// What passes before some of its events.
+    pub waits: Vec<Pause>,
 }
 
-/// Every piece of a run, in the order of the machines and their cards.
+/// What passes before an event, counted from the event before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pause {
+    /// The event.
+    pub event: EventId,
+    /// How long it takes by the plan, seconds.
+    pub seconds: u32,
+    /// How long it has to be at least, seconds; no more than `seconds`. 0 where a person sees when it is over.
+    pub least_s: u32,
+}
+
+/// Every piece of a run, in the order of the machines and their cards; none where there is no plan.
 pub fn pieces(run: &Run) -> Vec<Piece> {
     let mut pieces = Vec::new();
+    if !run.plan.is_plan() {
+        return pieces;
+    }
     for (machine, live) in run.machines.iter().enumerate() {
         let mut own = (0..run.origins.tasks.len()).filter(|task| run.origins.tasks[*task].0 == machine);
         for (task, lowered) in live.lowered.tasks.iter().enumerate() {
@@ -41,7 +56,7 @@ pub fn pieces(run: &Run) -> Vec<Piece> {
                     None => continue,
                 },
             };
-            cut(machine, task, plan_task, first, lowered, &mut pieces);
+            cut(live, (machine, task), (plan_task, first), lowered, &mut pieces);
         }
     }
     pieces
@@ -49,16 +64,16 @@ pub fn pieces(run: &Run) -> Vec<Piece> {
 
 /// Cuts a task where nobody is bound.
 fn cut(
-    machine: usize,
-    task: usize,
-    plan_task: usize,
-    first: usize,
+    live: &Live,
+    (machine, task): (usize, usize),
+    (plan_task, first): (usize, usize),
     lowered: &lower::Task,
     pieces: &mut Vec<Piece>,
 ) {
     let stretches = stretches(lowered, first);
     let pauses: Vec<&lower::Phase> =
         lowered.phases.iter().filter(|phase| !matches!(phase, lower::Phase::Hands(_))).collect();
+    let abouts = abouts(live, lowered);
     let new = pieces.len();
     for (number, &event) in lowered.events.iter().enumerate() {
         let before = lowered.pauses.get(number).copied().unwrap_or(0).min(pauses.len());
@@ -67,7 +82,9 @@ fn cut(
         let stretch = pauses[..before].iter().filter(alone).count().min(stretches.len() - 1);
         let phases = stretches[stretch];
         let since = number.checked_sub(1).and_then(|last| lowered.pauses.get(last)).copied().unwrap_or(0);
-        let seconds: f64 = pauses.get(since..before).unwrap_or(&[]).iter().map(|phase| length(phase)).sum();
+        let lengths = (since..before).map(|pause| (length(pauses[pause]), abouts.get(pause) == Some(&true)));
+        let seconds: f64 = lengths.clone().map(|(seconds, _)| seconds).sum();
+        let least: f64 = lengths.filter(|(_, is_about)| !is_about).map(|(seconds, _)| seconds).sum();
         if pieces.len() == new || pieces.last().is_none_or(|last| last.phases != phases) {
             let (events, waits) = (Vec::new(), Vec::new());
             pieces.push(Piece { machine, task, plan_task, phases, events, waits });
@@ -75,9 +92,21 @@ fn cut(
         let piece = pieces.last_mut().expect("one was just pushed");
         piece.events.push(event);
         if seconds > 0.0 {
-            piece.waits.push((event, seconds.ceil() as u32));
+            let (seconds, least_s) = (seconds.ceil() as u32, least.ceil() as u32);
+            piece.waits.push(Pause { event, seconds, least_s });
         }
     }
+}
+
+/// By pause of a step: whether its length is about what it takes. What a wash load waits for is a label's least.
+fn abouts(live: &Live, lowered: &lower::Task) -> Vec<bool> {
+    let TaskFrom::Step(step) = lowered.from else { return Vec::new() };
+    let step = &live.ready.file.procedures[live.ready.procedure].steps[step];
+    let of = |statement: &Statement| match statement {
+        Statement::Wait(wait) | Statement::Stand(_, wait) => Some(wait.is_about),
+        _ => None,
+    };
+    step.statements.iter().filter_map(of).collect()
 }
 
 /// First and last phase of the plan for each stretch with hands; at least one.

@@ -18,13 +18,15 @@ pub struct Beware {
     pub text: String,
 }
 
-/// How long must pass before an event, counted from the one before it.
+/// What passes before an event, counted from the one before it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Wait {
     /// The event, by its name.
     pub event: String,
-    /// How long, seconds.
+    /// How long by the plan, seconds.
     pub seconds: u32,
+    /// How long at least, seconds; 0 where a person sees when it is over.
+    pub least_s: u32,
 }
 
 /// What somebody does in one go.
@@ -52,7 +54,7 @@ pub struct Row {
     pub load: bool,
     /// The parts that it is about.
     pub parts: Vec<String>,
-    /// What must pass before some of its events.
+    /// What passes before some of its events.
     pub waits: Vec<Wait>,
 }
 
@@ -108,7 +110,7 @@ pub fn rows(
             waits: piece
                 .waits
                 .iter()
-                .map(|(event, seconds)| Wait { event: name(event), seconds: *seconds })
+                .map(|one| Wait { event: name(&one.event), seconds: one.seconds, least_s: one.least_s })
                 .collect(),
         });
     }

@@ -70,6 +70,8 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("GET", "/api/run") => get(api::run::run),
         ("GET", "/api/form/{mark}") => get(api::run::form),
         ("GET", "/api/stream") => get(api::stream::stream),
+        ("GET", "/api/probes") => get(api::probes::probes),
+        ("GET", "/api/probes/cards") => get(api::probes::cards),
         ("GET", "/api/people") => get(api::people::list),
         ("GET", "/api/search/{machine}") => get(api::run::search),
         ("POST", "/api/events") => post(api::events::events),
@@ -78,6 +80,7 @@ fn handler(route: &Route) -> MethodRouter<Arc<Site>> {
         ("POST", "/api/plan/what-if") => post(api::run::what_if),
         ("POST", "/api/answer") => post(api::answer::answer),
         ("POST", "/api/check") => post(api::check::check).layer(axum::extract::DefaultBodyLimit::max(FILE)),
+        ("POST", "/api/product") => post(api::product::check),
         ("POST", "/api/people") => post(api::people::add),
         ("POST", "/api/people/{name}/pin") => post(api::people::reset_pin),
         ("POST", "/api/people/{name}/roles") => post(api::people::set_roles),
@@ -157,7 +160,7 @@ async fn around(State(site): State<Arc<Site>>, request: Request, next: Next) -> 
     let began = Instant::now();
     let method = request.method().clone();
     let matched = request.extensions().get::<MatchedPath>().map(|path| path.as_str().to_owned());
-    let mut answer = next.run(request).await;
+    let mut answer = in_our_words(next.run(request).await);
     let route = matched.unwrap_or_else(|| "-".to_owned());
     let (status, took) = (answer.status().as_u16(), began.elapsed());
     site.metrics.answered(&route, status, took);
@@ -182,13 +185,26 @@ async fn around(State(site): State<Arc<Site>>, request: Request, next: Next) -> 
     answer
 }
 
+/// A refusal that axum itself writes, such as that of a path that is no UTF-8, is one word of plain text: whoever asked
+/// an interface gets a problem like every other.
+fn in_our_words(answer: Response) -> Response {
+    let kind = answer.headers().get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+    if answer.status().is_client_error() && kind.starts_with("text/plain") {
+        let message = "This request cannot be read.";
+        Problem::new(answer.status(), "W0451", message, "Look at /api/openapi.json for its shape.")
+            .into_response()
+    } else {
+        answer
+    }
+}
+
 async fn nothing() -> Problem {
     Problem::no_such("There is no such page.")
 }
 
 async fn not_allowed() -> Problem {
     let message = "This is not done in this way.";
-    Problem::new(StatusCode::METHOD_NOT_ALLOWED, "W0404", message, "Look at /api/openapi.json.")
+    Problem::new(StatusCode::METHOD_NOT_ALLOWED, "W0450", message, "Look at /api/openapi.json.")
 }
 
 async fn asset(Path(path): Path<String>) -> Response {
@@ -222,10 +238,14 @@ async fn health(State(site): State<Arc<Site>>) -> Result<Response, Problem> {
 }
 
 async fn metrics(State(site): State<Arc<Site>>) -> Response {
-    let text = site.metrics.text(site.known().seq, site.sessions().count());
+    let mut text = site.metrics.text(site.known().seq, site.sessions().count());
+    text.push_str(&site.probes.metrics(crate::ids::now_ms()));
     ([(CONTENT_TYPE, "text/plain; version=0.0.4")], text).into_response()
 }
 
-async fn openapi() -> Response {
+/// The description of the interface.
+#[utoipa::path(get, path = "/api/openapi.json", tag = "site",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
+pub async fn openapi() -> Response {
     ([(CONTENT_TYPE, "application/json")], crate::openapi::document()).into_response()
 }

@@ -19,6 +19,15 @@ pub fn day(at_ms: i64) -> String {
     local(at_ms).date().to_string()
 }
 
+/// Today at so many minutes after midnight, milliseconds since 1970; past midnight more than 1440. Where clocks are put
+/// forward over it, the moment after the gap.
+pub fn today_at(minute: u32, now_ms: i64) -> i64 {
+    let midnight = local(now_ms).date().to_datetime(jiff::civil::Time::midnight());
+    let at = midnight.checked_add(jiff::Span::new().minutes(i64::from(minute)));
+    let zoned = at.and_then(|at| TimeZone::system().to_ambiguous_timestamp(at).compatible());
+    zoned.map_or(now_ms, Timestamp::as_millisecond)
+}
+
 /// Seconds since midnight.
 pub fn second_of_day(at_ms: i64) -> u32 {
     let at = local(at_ms);

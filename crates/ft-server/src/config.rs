@@ -1,7 +1,7 @@
 //! What the site is told: a file in the program's own syntax, flags and environment over it.
 
 /// How the site runs.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Config {
     /// Where it listens, such as `127.0.0.1:8080`.
     pub listen: std::net::SocketAddr,
@@ -19,6 +19,8 @@ pub struct Config {
     pub procedure: String,
     /// Schedules that may be built for the plan.
     pub work: u64,
+    /// The probes that are followed, where there are any.
+    pub probes: Option<crate::probes::ProbesConfig>,
 }
 
 impl Default for Config {
@@ -32,6 +34,7 @@ impl Default for Config {
             session_min: 60,
             procedure: "closing".to_owned(),
             work: 800,
+            probes: None,
         }
     }
 }

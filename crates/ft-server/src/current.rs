@@ -38,6 +38,8 @@ pub struct Current {
     pub events: Vec<Stored>,
     /// What they have come to.
     pub night: Night,
+    /// What tells apart the lengths of steps that it was planned with.
+    pub timed: String,
     /// Each machine's form as it is sent.
     pub forms: BTreeMap<String, Sheet>,
 }
@@ -46,6 +48,7 @@ pub struct Current {
 /// waits for it.
 pub struct Again {
     id: Option<String>,
+    timed: String,
     run: Arc<Run>,
     pieces: Arc<Vec<Piece>>,
     plan: Plan,
@@ -66,9 +69,9 @@ impl Again {
         ft_run::again(&self.run, &self.pieces, &self.plan, &seen, &self.crew, at, &budget)
     }
 
-    /// Whether it is about this night.
+    /// Whether it is about this night, with the lengths of steps that it is planned with now.
     pub fn is_of(&self, current: &Current) -> bool {
-        self.id == current.id
+        self.id == current.id && self.timed == current.timed
     }
 }
 
@@ -86,6 +89,7 @@ impl Current {
             crew,
             events: Vec::new(),
             night: Night::default(),
+            timed: String::new(),
             sheets: BTreeMap::new(),
             forms: BTreeMap::new(),
             run: Arc::new(run),
@@ -121,9 +125,10 @@ impl Current {
         self.run.machines.iter().map(|live| (live.ready.name.clone(), &live.form)).collect()
     }
 
-    /// Takes events of this run, and folds anew.
+    /// Takes events of this run, in the record's order, and folds anew; what it has already is not taken twice.
     pub fn take(&mut self, stored: impl IntoIterator<Item = Stored>) {
-        self.events.extend(stored);
+        let known = self.events.last().map_or(0, |last| last.seq);
+        self.events.extend(stored.into_iter().filter(|one| known < one.seq));
         self.refold();
     }
 
@@ -175,6 +180,13 @@ impl Current {
             None => State::start(&live.form),
         };
         self.run.machines.iter().map(of).collect()
+    }
+
+    /// When everybody has to be out by the kitchen's hours, whenever the night began; milliseconds since 1970.
+    pub fn out_by_ms(&self) -> Option<i64> {
+        let by_s = self.run.problem.deadline_s?;
+        let begins_min = self.run.view.begins_min;
+        Some(crate::clock::today_at(begins_min + by_s / 60, self.begins_ms))
     }
 
     /// The plan's rows in a language.
@@ -230,6 +242,7 @@ impl Current {
         };
         Again {
             id: self.id.clone(),
+            timed: self.timed.clone(),
             run: Arc::clone(&self.run),
             pieces: Arc::clone(&self.pieces),
             plan: self.plan.clone(),

@@ -12,26 +12,9 @@ pub fn random<const N: usize>() -> [u8; N] {
     bytes
 }
 
-/// A `UUIDv7` (RFC 9562, 5.7): 48 bits of milliseconds since 1970, the rest chance.
+/// A `UUIDv7` of now.
 pub fn uuid7(now_ms: i64) -> String {
-    let mut bytes: [u8; 16] = random();
-    bytes[..6].copy_from_slice(&now_ms.to_be_bytes()[2..]);
-    bytes[6] = 0x70 | bytes[6] & 0x0f;
-    bytes[8] = 0x80 | bytes[8] & 0x3f;
-    let hex = ft_record::hex(&bytes);
-    format!("{}-{}-{}-{}-{}", &hex[..8], &hex[8..12], &hex[12..16], &hex[16..20], &hex[20..])
-}
-
-/// Whether a text is a `UUIDv7` in lower case.
-pub fn is_uuid7(text: &str) -> bool {
-    let bytes = text.as_bytes();
-    bytes.len() == 36
-        && bytes.iter().enumerate().all(|(at, byte)| match at {
-            8 | 13 | 18 | 23 => *byte == b'-',
-            14 => *byte == b'7',
-            19 => b"89ab".contains(byte),
-            _ => byte.is_ascii_digit() || (b'a'..=b'f').contains(byte),
-        })
+    ft_record::uuid7(now_ms.unsigned_abs(), random())
 }
 
 /// A token of 256 bits, in hex.

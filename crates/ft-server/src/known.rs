@@ -1,8 +1,11 @@
 //! What the server keeps in mind of the whole record: people, runs, devices.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ft_record::{Event, Fact, Role, Stored};
+
+use crate::clock::day;
+use crate::leaf::{Spans, extend};
 
 /// Somebody who works here.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,6 +29,9 @@ pub struct RunLine {
     pub is_signed: bool,
 }
 
+/// How deep a chain of corrections of corrections is followed: nothing keeps events from naming each other.
+const DEEPEST: u32 = 8;
+
 /// As many of a device's last numbers are remembered.
 const REMEMBERED: usize = 4096;
 
@@ -38,6 +44,12 @@ pub struct Known {
     pub people: BTreeMap<String, Person>,
     /// Runs in the order in which they were opened.
     pub runs: Vec<RunLine>,
+    /// Every machine that a run was opened with.
+    pub machines: BTreeSet<String>,
+    /// By day of the devices' clocks, where the server is: its places in the record.
+    pub days: BTreeMap<String, Spans>,
+    /// By event: the corrections that take it back.
+    corrections: BTreeMap<String, Vec<String>>,
     /// By device: which id it gave to each of its last numbers.
     devices: BTreeMap<String, BTreeMap<u64, String>>,
 }
@@ -52,7 +64,11 @@ impl Known {
         if numbers.len() > REMEMBERED {
             numbers.pop_first();
         }
+        extend(self.days.entry(day(event.at_ms)).or_default(), stored.seq);
         match &event.fact {
+            Fact::Corrected { of, .. } => {
+                self.corrections.entry(of.clone()).or_default().push(event.id.clone());
+            }
             Fact::PersonAdded { who, roles, language } => {
                 let person = Person { roles: roles.clone(), language: language.clone() };
                 self.people.insert(who.clone(), person);
@@ -62,12 +78,15 @@ impl Known {
                     person.roles.clone_from(roles);
                 }
             }
-            Fact::RunOpened { procedure, .. } => self.runs.push(RunLine {
-                id: event.id.clone(),
-                procedure: procedure.clone(),
-                at_ms: event.at_ms,
-                is_signed: false,
-            }),
+            Fact::RunOpened { procedure, machines, .. } => {
+                self.machines.extend(machines.iter().map(|installed| installed.machine.clone()));
+                self.runs.push(RunLine {
+                    id: event.id.clone(),
+                    procedure: procedure.clone(),
+                    at_ms: event.at_ms,
+                    is_signed: false,
+                });
+            }
             Fact::Signed { .. } => {
                 if let Some(run) = self.runs.iter_mut().find(|run| Some(&run.id) == event.run.as_ref()) {
                     run.is_signed = true;
@@ -75,6 +94,16 @@ impl Known {
             }
             _ => {}
         }
+    }
+
+    /// Whether an event was taken back, and that was not taken back itself.
+    pub fn is_taken_back(&self, id: &str) -> bool {
+        self.is_taken_back_within(id, DEEPEST)
+    }
+
+    fn is_taken_back_within(&self, id: &str, deepest: u32) -> bool {
+        let Some(corrections) = self.corrections.get(id).filter(|_| deepest > 0) else { return false };
+        corrections.iter().any(|correction| !self.is_taken_back_within(correction, deepest - 1))
     }
 
     /// The roles of somebody; none where nobody has that name.

@@ -12,6 +12,7 @@ use tokio_rustls::server::TlsStream;
 
 use crate::app;
 use crate::config::Config;
+use crate::probes::Following;
 use crate::site::{News, NoSite, Read, Site};
 use crate::tls;
 
@@ -60,6 +61,7 @@ pub fn serve(
             .await
             .map_err(|error| NoSite::File(error.to_string()))??;
         started(&told(&site));
+        let following = Following::begin(&site);
         let router = app::router(&site, site.trust.is_some());
         let ending = ended(Arc::clone(&site));
         let serving = async {
@@ -68,11 +70,15 @@ pub fn serve(
                     let listener = listener.tap_io(|stream| {
                         let _ = stream.set_nodelay(true);
                     });
-                    axum::serve(listener, router).with_graceful_shutdown(ending).await
+                    axum::serve(listener, router.into_make_service_with_connect_info::<SocketAddr>())
+                        .with_graceful_shutdown(ending)
+                        .await
                 }
                 Some(trust) => {
                     let acceptor = TlsAcceptor::from(Arc::clone(&trust.config));
-                    axum::serve(Encrypted::new(listener, acceptor), router)
+                    // Tapped, since axum tells the address of a listener of another kind only so.
+                    let listener = Encrypted::new(listener, acceptor).tap_io(|_| {});
+                    axum::serve(listener, router.into_make_service_with_connect_info::<SocketAddr>())
                         .with_graceful_shutdown(ending)
                         .await
                 }
@@ -86,6 +92,10 @@ pub fn serve(
         tokio::select! {
             served = serving => served.map_err(NoSite::Listen)?,
             () = late => {}
+        }
+        if let Some(following) = following {
+            let ended = tokio::task::spawn_blocking(|| following.end()).await;
+            ended.map_err(|error| NoSite::File(error.to_string()))?;
         }
         println!("ended");
         Ok(())

@@ -3,10 +3,13 @@
 //! What is asked of the record is folded once and kept up ([`desk`]); pages are filled by `ft-morning`. The routes stand
 //! in a table of their own, which the gate reads like the other.
 
-mod acts;
+pub mod acts;
 mod desk;
-mod inspector;
+pub mod inspector;
+mod packets;
 mod pages;
+mod paper;
+pub mod wear;
 
 use std::sync::Arc;
 
@@ -16,7 +19,7 @@ use ft_record::Role;
 use crate::gate::{May, Route};
 use crate::site::Site;
 
-pub use desk::Desk;
+pub use desk::{Desk, files};
 
 const fn page(path: &'static str, may: May) -> Route {
     Route { method: "GET", path, may, page: true }
@@ -46,7 +49,11 @@ pub const ROUTES: &[Route] = &[
     page("/people", May::SignedIn),
     page("/inspect/{token}", May::Anybody),
     read("/inspect/{token}/record.jsonl", May::Anybody),
-    read("/inspect/{token}/night/{run}", May::Anybody),
+    read("/inspect/{token}/packet/{run}", May::Anybody),
+    read("/inspect/{token}/lot", May::Anybody),
+    read("/lots/label/{lot}", CREW),
+    read("/lots/packet/{lot}", May::SignedIn),
+    read("/record/packet/{run}", May::SignedIn),
     read("/api/release", May::SignedIn),
     read("/api/lots", May::SignedIn),
     read("/api/lots/{lot}", May::SignedIn),
@@ -55,6 +62,8 @@ pub const ROUTES: &[Route] = &[
     act("/api/release", SIGNERS),
     act("/api/people/{name}/lengths/erase", May::SignedIn),
     act("/api/settings/lengths", LEADS),
+    act("/api/parts/past", LEADS),
+    act("/api/parts/costs", LEADS),
     act("/api/inspect", LEADS),
     act("/api/inspect/close", LEADS),
 ];
@@ -71,7 +80,11 @@ pub fn handler(route: &Route) -> Option<MethodRouter<Arc<Site>>> {
         ("GET", "/people") => get(pages::people),
         ("GET", "/inspect/{token}") => get(inspector::page),
         ("GET", "/inspect/{token}/record.jsonl") => get(inspector::record),
-        ("GET", "/inspect/{token}/night/{run}") => get(inspector::night),
+        ("GET", "/inspect/{token}/packet/{run}") => get(inspector::packet),
+        ("GET", "/inspect/{token}/lot") => get(inspector::lot),
+        ("GET", "/lots/label/{lot}") => get(paper::label),
+        ("GET", "/lots/packet/{lot}") => get(paper::lot),
+        ("GET", "/record/packet/{run}") => get(paper::nights),
         ("GET", "/api/release") => get(acts::release),
         ("GET", "/api/lots") => get(acts::lots),
         ("GET", "/api/lots/{lot}") => get(acts::lot),
@@ -80,6 +93,8 @@ pub fn handler(route: &Route) -> Option<MethodRouter<Arc<Site>>> {
         ("POST", "/api/release") => post(acts::sign),
         ("POST", "/api/people/{name}/lengths/erase") => post(acts::erase),
         ("POST", "/api/settings/lengths") => post(acts::use_lengths),
+        ("POST", "/api/parts/past") => post(wear::set_past),
+        ("POST", "/api/parts/costs") => post(wear::set_costs),
         ("POST", "/api/inspect") => post(inspector::open),
         ("POST", "/api/inspect/close") => post(inspector::close),
         _ => return None,

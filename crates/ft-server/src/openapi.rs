@@ -1,9 +1,12 @@
 //! The description of the interface, made from the handlers and types themselves.
 
 use serde::Serialize;
-use utoipa::{OpenApi, ToSchema};
+use utoipa::openapi::security::{ApiKey, ApiKeyValue, SecurityScheme};
+use utoipa::{Modify, OpenApi, ToSchema};
 
 use crate::api;
+use crate::morning::{acts, inspector, wear};
+use crate::who::SESSION;
 
 /// What happened, as the device that saw it says.
 #[derive(Debug, Serialize, ToSchema)]
@@ -59,15 +62,70 @@ pub struct EventShape {
         api::run::what_if,
         api::run::search,
         api::events::events,
+        api::probes::probes,
+        api::probes::cards,
+        api::product::check,
         api::stream::stream,
         api::answer::answer,
         api::check::check,
+        acts::release,
+        acts::sign,
+        acts::lots,
+        acts::lot,
+        acts::practice,
+        acts::lengths,
+        acts::erase,
+        acts::use_lengths,
+        wear::set_past,
+        wear::set_costs,
+        inspector::open,
+        inspector::close,
+        crate::app::openapi,
     ),
-    components(schemas(EventShape, crate::problem::Problem))
+    components(schemas(EventShape, crate::problem::Problem)),
+    security(("session" = [])),
+    modifiers(&Session)
 )]
 struct Interface;
+
+/// Who asks is told by a cookie, which signing in sets.
+struct Session;
+
+impl Modify for Session {
+    fn modify(&self, document: &mut utoipa::openapi::OpenApi) {
+        let cookie = SecurityScheme::ApiKey(ApiKey::Cookie(ApiKeyValue::new(SESSION)));
+        let components = document.components.get_or_insert_default();
+        components.security_schemes.insert("session".to_owned(), cookie.into());
+    }
+}
 
 /// The document, JSON.
 pub fn document() -> String {
     Interface::openapi().to_json().expect("the document is plain data")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use crate::gate;
+
+    /// Every route under `/api` is described, and nothing is described that is not served.
+    #[test]
+    fn describes_every_route() {
+        let document: serde_json::Value = serde_json::from_str(&super::document()).expect("it is JSON");
+        let paths = document["paths"].as_object().expect("paths by their name");
+        let described: BTreeSet<(String, String)> = paths
+            .iter()
+            .flat_map(|(path, methods)| {
+                let methods = methods.as_object().expect("methods by their name");
+                methods.keys().map(move |method| (path.clone(), method.to_uppercase()))
+            })
+            .collect();
+        let served: BTreeSet<(String, String)> = gate::all()
+            .filter(|route| route.path.starts_with("/api/"))
+            .map(|route| (route.path.to_owned(), route.method.to_owned()))
+            .collect();
+        assert_eq!(described, served);
+    }
 }

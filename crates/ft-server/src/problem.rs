@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Problem {
     /// A stable code, such as `W0401`.
-    pub code: String,
+    pub code: &'static str,
     /// What is wrong, one sentence.
     pub message: String,
     /// What would be right.
@@ -22,12 +22,11 @@ impl Problem {
     /// A problem with its status.
     pub fn new(
         status: StatusCode,
-        code: &str,
+        code: &'static str,
         message: impl Into<String>,
         remedy: impl Into<String>,
     ) -> Self {
-        let (code, message, remedy) = (code.to_owned(), message.into(), remedy.into());
-        Self { code, message, remedy, status: status.as_u16() }
+        Self { code, message: message.into(), remedy: remedy.into(), status: status.as_u16() }
     }
 
     /// Nobody is signed in.
@@ -47,12 +46,12 @@ impl Problem {
     }
 
     /// What was sent is not what was asked for.
-    pub fn bad(code: &str, message: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub fn bad(code: &'static str, message: impl Into<String>, remedy: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, code, message, remedy)
     }
 
     /// It does not fit how things stand.
-    pub fn conflict(code: &str, message: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub fn conflict(code: &'static str, message: impl Into<String>, remedy: impl Into<String>) -> Self {
         Self::new(StatusCode::CONFLICT, code, message, remedy)
     }
 

@@ -2,9 +2,10 @@
 
 use axum::http::HeaderMap;
 use axum::http::header::{COOKIE, ORIGIN};
-use ft_record::Role;
+use ft_record::{Role, SignedAs};
 
 use crate::ids;
+use crate::problem::Problem;
 use crate::site::Site;
 
 /// The cookie of a session.
@@ -56,6 +57,29 @@ impl Who {
     /// Whether they lead.
     pub fn is_lead(&self) -> bool {
         self.roles.contains(&Role::Lead)
+    }
+
+    /// Whether they may open a run: a lead any, an opener the opening, so that a morning needs no lead to begin.
+    pub fn may_open(&self, procedure: &str) -> bool {
+        self.is_lead() || (procedure == "opening" && self.roles.contains(&Role::Opener))
+    }
+
+    /// As what they sign a run of a procedure: as what the release asks for. A lead may sign either, and then signs as
+    /// whoever does that work.
+    ///
+    /// # Errors
+    /// [`Problem`]: neither is theirs to sign.
+    pub fn signs(&self, procedure: &str) -> Result<SignedAs, Problem> {
+        let (r#as, role) = if procedure == "opening" {
+            (SignedAs::Opener, Role::Opener)
+        } else {
+            (SignedAs::Closer, Role::Closer)
+        };
+        if self.is_lead() || self.roles.contains(&role) {
+            Ok(r#as)
+        } else {
+            Err(Problem::not_yours("whoever does this work, or a lead"))
+        }
     }
 }
 

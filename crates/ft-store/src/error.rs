@@ -30,7 +30,7 @@ pub enum Trouble {
     NotDurable,
     /// There is something in the place that should be empty.
     NotEmpty,
-    /// An event cannot be written down: it has a number that is none.
+    /// Something cannot be written down: a number that is none, a key with a NUL.
     NotWritable,
     /// Anything else that the database said.
     Other,
@@ -64,7 +64,7 @@ impl Trouble {
             Self::Newer => "the record was made by a newer version of this program",
             Self::NotDurable => "this database may lose what it has acknowledged: its `fsync` is off",
             Self::NotEmpty => "there is a record at this place already",
-            Self::NotWritable => "an event has a number that cannot be written down",
+            Self::NotWritable => "there is something in it that cannot be written down",
             Self::Other => "the record's database failed",
         }
     }
@@ -86,7 +86,9 @@ impl Trouble {
             Self::Newer => "use the newer version of this program",
             Self::NotDurable => "set `fsync = on` in the database's settings",
             Self::NotEmpty => "name a place where there is nothing yet",
-            Self::NotWritable => "send a reading as a number, or leave it out",
+            Self::NotWritable => {
+                "send a reading as a number, or leave it out; leave out characters that nobody can see"
+            }
             Self::Other => "look at the log for what the database said; what was acknowledged is safe",
         }
     }

@@ -7,6 +7,7 @@
 
 mod backup;
 mod error;
+mod export;
 mod log;
 mod place;
 mod postgres;
@@ -169,11 +170,14 @@ impl Store {
         Ok(SiteKey::from_bytes(&secret))
     }
 
-    /// Puts a value on a shelf, over the one that was there.
+    /// Puts a value on a shelf, over the one that was there. A key has no NUL, which PostgreSQL cannot keep.
     ///
     /// # Errors
     /// [`StoreError`].
     pub fn put(&self, shelf: &str, key: &str, value: &str) -> Result<(), StoreError> {
+        if has_nul(key) || has_nul(value) {
+            return Err(StoreError::new(Trouble::NotWritable, "a key or a value has a NUL"));
+        }
         let (shelf, key, value) = (shelf.to_owned(), key.to_owned(), value.to_owned());
         self.writer.write(Work::Put { shelf, key, value }).map(|_| ())
     }
@@ -183,6 +187,9 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub fn remove(&self, shelf: &str, key: &str) -> Result<(), StoreError> {
+        if has_nul(key) {
+            return Ok(());
+        }
         self.writer.write(Work::Remove { shelf: shelf.to_owned(), key: key.to_owned() }).map(|_| ())
     }
 
@@ -191,6 +198,9 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub fn get(&self, shelf: &str, key: &str) -> Result<Option<String>, StoreError> {
+        if has_nul(key) {
+            return Ok(None);
+        }
         self.read(|sql| log::get(sql, shelf, key))
     }
 
@@ -215,6 +225,10 @@ impl Store {
         }
         answer
     }
+}
+
+fn has_nul(text: &str) -> bool {
+    text.contains('\0')
 }
 
 /// The shelf of the site's key.

@@ -153,6 +153,11 @@ fn shelf(place: &str, _: &Path) {
     store.remove("pins", "Zoë").unwrap();
     store.remove("pins", "nobody").unwrap();
     assert_eq!(store.list("pins").unwrap(), [all[0].clone(), all[2].clone()]);
+    // A NUL from outside fails nothing: there is no such key.
+    assert_eq!(store.get("pins", "Ana\0").unwrap(), None);
+    store.remove("pins", "Ana\0").unwrap();
+    assert_eq!(store.put("pins", "Ana\0", "6").unwrap_err().trouble, Trouble::NotWritable);
+    assert_eq!(store.get("pins", "Ana").unwrap().as_deref(), Some("4"));
 }
 
 /// Changes the tables behind the program's back.

@@ -146,6 +146,7 @@ fn nights_on_postgresql() {
             all.extend(acknowledged(&mut child));
         }
         kept += judge(&place, &all);
+        cluster.discard(&place);
         said += all.len();
     }
     println!(

@@ -13,7 +13,7 @@ use crate::chance::Chance;
 pub struct Size {
     /// Machine sides, 1 to 4.
     pub sides: usize,
-    /// Parts that come out of each side.
+    /// Parts that come out of each side; with none a side is only rinsed and tried, in ten steps.
     pub parts: usize,
     /// Rinse cycles of each side before it is opened.
     pub rinses: usize,
@@ -89,6 +89,16 @@ struct Shared {
     sink_b: VarId,
     power: VarId,
     tub: VarId,
+}
+
+/// Variables of one side's vessel.
+#[derive(Clone, Copy)]
+struct Vessel {
+    mode: VarId,
+    press: VarId,
+    valve: VarId,
+    cont: VarId,
+    door: VarId,
 }
 
 struct Draw<'c> {
@@ -240,11 +250,35 @@ impl<'c> Draw<'c> {
                 after = fit;
             }
         }
+        if fits.is_empty() {
+            fits.push(door_off);
+        }
         let mut guard = vec![one(door, 1)];
         guard.extend(&parts);
         let door_on = self.event(&name("door_on"), EventKind::Do, &fits, &guard, &[set(door, 0)]);
+        let final_run = if self.size.parts == 0 {
+            self.event(&name("try"), EventKind::Do, &[door_on], &[one(power, 0), one(door, 0)], &[])
+        } else {
+            self.sanitise(number, door_on, Vessel { mode, press, valve, cont, door })
+        };
+        self.never(name("pressure"), None, &[one(press, 1), one(door, 1)]);
+        self.never(name("running"), None, &[Allowed { var: mode, mask: 0b101 }, one(door, 1)]);
+        self.never(name("spill"), None, &[one(valve, 1), Allowed { var: cont, mask: 0b1101 }, one(door, 1)]);
+        self.never(name("dry"), None, &[one(mode, WASH), one(cont, EMPTY)]);
+        self.never(name("live"), None, &[one(power, 0), one(door, 1)]);
+        self.never(name("bucket_over"), None, &[Allowed { var: fill, mask: !0x1ff }]);
+        self.form.goal.extend([one(mode, OFF), one(press, 0), one(valve, 0), one(cont, EMPTY), one(door, 0)]);
+        self.form.goal.extend(parts);
+        Side { last_run_end, door_off, door_on, final_run, soaks }
+    }
+
+    /// The last run, with sanitiser; gives its begin.
+    fn sanitise(&mut self, number: usize, door_on: EventId, vessel: Vessel) -> EventId {
+        let Vessel { mode, press, valve, cont, door } = vessel;
+        let power = self.shared.power;
+        let name = |what: &str| format!("b{number}.{what}");
         let guard = [one(valve, 0), one(cont, EMPTY), one(door, 0)];
-        at = self.event(
+        let mut at = self.event(
             &name("pour_sanit"),
             EventKind::Do,
             &[door_on],
@@ -265,15 +299,7 @@ impl<'c> Draw<'c> {
         let guard = [one(valve, 1), one(cont, SANITISER)];
         at = self.event(&name("drain_last"), EventKind::Do, &[at], &guard, &[set(cont, 1)]);
         self.event(&name("close"), EventKind::Do, &[at], &[one(valve, 1)], &[set(valve, 0)]);
-        self.never(name("pressure"), None, &[one(press, 1), one(door, 1)]);
-        self.never(name("running"), None, &[Allowed { var: mode, mask: 0b101 }, one(door, 1)]);
-        self.never(name("spill"), None, &[one(valve, 1), Allowed { var: cont, mask: 0b1101 }, one(door, 1)]);
-        self.never(name("dry"), None, &[one(mode, WASH), one(cont, EMPTY)]);
-        self.never(name("live"), None, &[one(power, 0), one(door, 1)]);
-        self.never(name("bucket_over"), None, &[Allowed { var: fill, mask: !0x1ff }]);
-        self.form.goal.extend([one(mode, OFF), one(press, 0), one(valve, 0), one(cont, EMPTY), one(door, 0)]);
-        self.form.goal.extend(parts);
-        Side { last_run_end, door_off, door_on, final_run, soaks }
+        final_run
     }
 
     /// One part: off, washed, rinsed, soaked, looked at, fitted.

@@ -81,6 +81,8 @@ pub enum Command {
     Product(hygiene::ProductArgs),
     /// Serve a kitchen: the night, its tablets and its record, until it is ended with Ctrl-C.
     Serve(crate::commands::serve::ServeArgs),
+    /// Carry the night out at this keyboard, step by step, without a tablet.
+    Run(crate::commands::run::RunArgs),
     /// Verify, export, back up, restore or show the record of what happened.
     Record(record::RecordArgs),
     /// May it serve? Yes or no, every reason, and what would turn a no into a yes.

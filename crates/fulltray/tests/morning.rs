@@ -114,7 +114,7 @@ fn practice_is_passed_and_failed_and_written_down() {
     check(&fulltray(&["practice", form, "--who", "Wren", "--store", store], right), 0, &["PASSED: 3 of 3"]);
     // Washed under power: the hazard's own sentence is told, and it is a slip.
     let wrong = "Lid off\nWash\nPower off\nWash\n";
-    let failed = fulltray(&["practice", form, "--store", store], wrong);
+    let failed = fulltray(&["practice", form, "--machine", "the urn", "--store", store], wrong);
     check(&failed, 1, &["It would have gone wrong: water on a live urn", "Not passed: 3 of 4", "1 × Wash"]);
     check(
         &fulltray(&["practice", form, "--language", "es"], wrong),
@@ -127,16 +127,16 @@ fn practice_is_passed_and_failed_and_written_down() {
     let told = (view["slips"]["Wash"].as_u64(), view["dangers"].as_u64(), view["passed"].as_bool());
     assert_eq!(told, (Some(1), Some(1), Some(false)));
     let kept = ft_store::Store::open_existing(store).expect("it was made");
-    let sessions: Vec<bool> = kept
+    let sessions: Vec<(Option<String>, bool)> = kept
         .since(0, 10)
         .expect("it can be read")
         .into_iter()
         .filter_map(|stored| match stored.event.fact {
-            Fact::Practised { session } => Some(session.passed),
+            Fact::Practised { session } => Some((stored.event.machine, session.passed)),
             _ => None,
         })
         .collect();
-    assert_eq!(sessions, [true, false]);
+    assert_eq!(sessions, [(Some("tea urn".to_owned()), true), (Some("the urn".to_owned()), false)]);
 }
 
 /// A demo machine, by always taking an offered number: the seed decides what is offered, so that it can be repeated.

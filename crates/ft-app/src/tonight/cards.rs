@@ -62,43 +62,111 @@ fn machine_name(ready: &Ready, language: &str) -> String {
     view::pick(&ready.label, language).unwrap_or(&ready.name).to_owned()
 }
 
-/// The cards of a night, by person and begin. What goes on by itself is on no card. Empty where there is no plan.
+/// The cards of a night, by person and begin. What goes on by itself is on no card; what a person does of one step
+/// without doing anything else between is one entry. Empty where there is no plan.
 pub fn cards(night: &Tonight, language: &str) -> Vec<CardView> {
     if !night.plan.is_plan() {
         return Vec::new();
     }
     let said = said(&night.machines, &night.origins.tasks, language);
     let whole = night.problem.with_loads(&night.plan.loads);
-    let own = night.problem.tasks.len();
-    let mut cards = Vec::new();
+    let mut stretches: Vec<Stretch> = Vec::new();
     for one in &night.plan.assignments {
-        let (machine, says, cautions) = match said.get(one.task) {
-            Some(said) => (said.machine.clone(), said.says.clone(), said.cautions.clone()),
-            None => load(night, one.task - own, language),
-        };
-        let task = &whole.tasks[one.task];
-        let title = view::pick(&task.title, language).unwrap_or_default();
-        let title =
-            title.strip_prefix(machine.as_str()).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(title);
-        let phases = task.phases.iter().filter(|phase| 0 < phase.people).count();
-        let number = task.phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
-        let title = if phases < 2 { title.to_owned() } else { format!("{title} ({number}/{phases})") };
-        for &person in &one.people {
-            cards.push(CardView {
-                person,
-                machine: machine.clone(),
+        let attended =
+            whole.tasks[one.task].phases[..=one.phase].iter().filter(|phase| 0 < phase.people).count();
+        stretches.extend(one.people.iter().map(|&person| Stretch {
+            person,
+            task: one.task,
+            phases: vec![attended],
+            start_s: one.start_s,
+            end_s: one.end_s,
+            place: one.place,
+            with: one.people.iter().copied().filter(|other| *other != person).collect(),
+        }));
+    }
+    stretches.sort_by_key(|one| (one.person, one.start_s, one.end_s));
+    let own = night.problem.tasks.len();
+    joined(stretches)
+        .into_iter()
+        .map(|one| {
+            let (machine, says, cautions) = match said.get(one.task) {
+                Some(said) => (said.machine.clone(), said.says.clone(), said.cautions.clone()),
+                None => load(night, one.task - own, language),
+            };
+            let task = &whole.tasks[one.task];
+            let title = view::pick(&task.title, language).unwrap_or_default();
+            let title = title
+                .strip_prefix(machine.as_str())
+                .and_then(|rest| rest.strip_prefix(": "))
+                .unwrap_or(title);
+            let phases = task.phases.iter().filter(|phase| 0 < phase.people).count();
+            let is_first = one.phases.contains(&1);
+            CardView {
+                person: one.person,
+                machine,
                 start_s: one.start_s,
                 end_s: one.end_s,
-                title: title.clone(),
-                says: if number == 1 { says.clone() } else { String::new() },
-                cautions: cautions.clone(),
+                title: match (own <= one.task, is_first) {
+                    (true, _) => stages(title, &one.phases, phases, language),
+                    (false, true) => title.to_owned(),
+                    (false, false) => {
+                        format!("{title} ({})", if language == "es" { "sigue" } else { "goes on" })
+                    }
+                },
+                says: if is_first { says } else { String::new() },
+                cautions,
                 place: view::pick(&whole.places[one.place].title, language).unwrap_or_default().to_owned(),
-                with: one.people.iter().copied().filter(|other| *other != person).collect(),
-            });
+                with: one.with,
+            }
+        })
+        .collect()
+}
+
+/// A person at a task, in one go.
+struct Stretch {
+    person: usize,
+    task: usize,
+    /// Which of the task's attended phases, counted from 1.
+    phases: Vec<usize>,
+    start_s: u32,
+    end_s: u32,
+    place: usize,
+    with: Vec<usize>,
+}
+
+/// Stretches of one person at one task and place that follow each other, taken together.
+fn joined(stretches: Vec<Stretch>) -> Vec<Stretch> {
+    let mut joined: Vec<Stretch> = Vec::new();
+    for one in stretches {
+        match joined.last_mut() {
+            Some(last)
+                if (last.person, last.task, last.place) == (one.person, one.task, one.place)
+                    && last.with == one.with =>
+            {
+                last.end_s = last.end_s.max(one.end_s);
+                last.phases.extend(one.phases);
+            }
+            _ => joined.push(one),
         }
     }
-    cards.sort_by_key(|card| (card.person, card.start_s, card.end_s));
-    cards
+    joined
+}
+
+/// What is done of a wash load: its stages, before what is in it. The last four that somebody attends to are washing,
+/// rinsing, sanitising and laying out; what comes before them is soaking.
+fn stages(title: &str, phases: &[usize], count: usize, language: &str) -> String {
+    let words = match language {
+        "es" => ["dejar en remojo", "lavar", "enjuagar", "desinfectar", "colocar"],
+        _ => ["soak", "wash", "rinse", "sanitise", "lay out"],
+    };
+    let named: Vec<&str> =
+        phases.iter().map(|phase| words[(phase + 4).saturating_sub(count).min(words.len() - 1)]).collect();
+    let what = title.strip_prefix("wash ").or_else(|| title.strip_prefix("lavar ")).unwrap_or(title);
+    let mut told = format!("{} – {what}", named.join(", "));
+    if let Some(first) = told.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    told
 }
 
 /// A wash load says which parts are in it.

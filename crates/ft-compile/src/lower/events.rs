@@ -10,14 +10,14 @@ use ft_diag::Problem;
 use ft_form::{
     Allowed, Asked, Cond, Effect, Event, EventId, EventKind, Form, Hazard, Op, Var, VarId, Words, allows,
 };
-use ft_machine::{CardOrder, SideId, Statement, Step, StepId, Subject};
+use ft_machine::{CardOrder, PartId, SideId, Statement, Step, StepId, Subject};
 use ft_units::TimeUnit;
 
 use super::acts::{Act, Lowering, Piece, kit};
 use super::gates::Gate;
 use super::speak::{fill, frame, words};
 use super::vars::{Key, Scope, Vars, part, side_text, step_sides};
-use super::{Load, Phase, Task, TaskFrom, gates, goal, hazards, values};
+use super::{Load, Phase, Task, TaskFrom, gates, goal, hazards, values, wash};
 use crate::codes;
 
 /// A change in the making: one event of a step.
@@ -75,6 +75,8 @@ pub struct Builder<'a> {
     sink_lane: Option<EventId>,
     instances: BTreeMap<(StepId, Option<SideId>), EventId>,
     gates: Vec<Gate>,
+    /// Parts that some statement says may not be found.
+    pub may_go_missing: BTreeSet<(PartId, Option<SideId>)>,
 }
 
 /// What is the same for all events of a task.
@@ -106,6 +108,7 @@ impl<'a> Builder<'a> {
             sink_lane: None,
             instances: BTreeMap::new(),
             gates: Vec::new(),
+            may_go_missing: wash::may_go_missing(scope),
         }
     }
 

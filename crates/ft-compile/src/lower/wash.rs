@@ -294,7 +294,7 @@ fn becomes(builder: &Builder<'_>, load: &Load, stage: Stage) -> Act {
         let Some(var) = builder.vars.get(key) else { continue };
         let mut allowed = from.to_vec();
         let mut when: Cond = Vec::new();
-        if builder.may_go_missing(id, side) {
+        if builder.may_go_missing.contains(&(id, side)) {
             allowed.push(part::MISSING);
             when.extend(builder.vars.none_of(key, &[part::MISSING]));
         }
@@ -326,13 +326,6 @@ fn occupy(builder: &Builder<'_>, sink: Option<usize>, change: i32) -> Vec<Effect
 }
 
 impl Builder<'_> {
-    fn may_go_missing(&self, id: PartId, side: Option<SideId>) -> bool {
-        self.says(|statement, step_side| {
-            matches!(statement, Statement::Missing(target)
-                if target.subject == Subject::Part(id) && side_of(*target, step_side) == side)
-        })
-    }
-
     fn washes_itself(&self, load: &Load) -> bool {
         let (id, side) = load.parts[0];
         self.says(|statement, step_side| {
@@ -350,6 +343,23 @@ impl Builder<'_> {
         }
         found
     }
+}
+
+/// Parts, each with its side, of which some statement says that they may not be found.
+pub fn may_go_missing(scope: &Scope<'_>) -> BTreeSet<(PartId, Option<SideId>)> {
+    let mut missing = BTreeSet::new();
+    for (step, item) in scope.procedure.steps.iter().enumerate() {
+        for side in step_sides(scope, step) {
+            each(&item.statements, &mut |statement| {
+                if let Statement::Missing(target) = statement
+                    && let Subject::Part(id) = target.subject
+                {
+                    missing.insert((id, side_of(*target, side)));
+                }
+            });
+        }
+    }
+    missing
 }
 
 /// Whether a part needs lubricant before it is fitted.

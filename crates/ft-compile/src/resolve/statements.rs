@@ -261,6 +261,7 @@ impl Statements<'_> {
         }
         Wait {
             time: quantity(node, property).or(quantity(node, "about")).unwrap_or(seconds(60.0)),
+            is_about: node.property(property).is_none() && node.property("about").is_some(),
             until,
             unattended: has_flag(node, "unattended"),
             then: quantity(node, "then").unwrap_or(seconds(10.0)),

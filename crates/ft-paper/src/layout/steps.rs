@@ -31,7 +31,7 @@ pub(super) fn draw(flow: &mut Flow, steps: &[Step]) {
                 + TITLE.leading * title.len() as f32
                 + SAYS.leading * says.len() as f32
                 + NOTE.leading * about.len() as f32
-                + 14.0;
+                + 10.0;
         flow.room(height);
         let top = flow.y;
         let one = flow.node(Role::Item, Some(list));
@@ -59,9 +59,9 @@ pub(super) fn draw(flow: &mut Flow, steps: &[Step]) {
                 flow.lines(node, left, look, lines);
             }
         }
-        flow.y += 6.0;
+        flow.y += 4.0;
         flow.hairline(flow.y);
-        flow.y += 8.0;
+        flow.y += 6.0;
     }
     flow.y += BODY.leading / 2.0;
 }

@@ -28,8 +28,42 @@ pub fn merged(events: &[Stored]) -> Vec<&Event> {
     keyed.into_iter().map(|(_, event)| event).collect()
 }
 
-/// The ids that corrections take out. A correction may itself be corrected.
-pub fn taken_out<'a>(merged: &[&'a Event]) -> BTreeSet<&'a str> {
+/// What counts no more.
+#[derive(Debug, Default)]
+pub struct TakenOut<'a> {
+    /// The ids of all of it.
+    pub ids: BTreeSet<&'a str>,
+    /// By correction: the other ticks of the same step that it takes out as well.
+    pub with: BTreeMap<&'a str, Vec<&'a str>>,
+}
+
+/// What corrections take out. A correction may itself be corrected. Two people's ticks of one step are one step: who
+/// takes back the one takes back what was ticked until then; what is ticked later counts.
+pub fn taken_out<'a>(merged: &[&'a Event]) -> TakenOut<'a> {
+    let mut out = TakenOut { ids: corrected(merged), with: BTreeMap::new() };
+    // Ticks of each step since it was taken back last, by machine and event.
+    let mut ticks: BTreeMap<(Option<&str>, &str), Vec<&str>> = BTreeMap::new();
+    for event in merged {
+        match &event.fact {
+            Fact::Happened { event: name } => {
+                ticks.entry((event.machine.as_deref(), name)).or_default().push(&event.id);
+            }
+            Fact::Corrected { of, .. } if !out.ids.contains(event.id.as_str()) => {
+                let Some(same) = ticks.values_mut().find(|same| same.contains(&of.as_str())) else {
+                    continue;
+                };
+                let others: Vec<&str> = same.drain(..).filter(|id| id != of).collect();
+                out.ids.extend(&others);
+                out.with.insert(&event.id, others);
+            }
+            _ => {}
+        }
+    }
+    out
+}
+
+/// The ids that corrections name, as far as they count themselves.
+fn corrected<'a>(merged: &[&'a Event]) -> BTreeSet<&'a str> {
     let corrections: Vec<(&str, &str)> = merged
         .iter()
         .filter_map(|event| match &event.fact {

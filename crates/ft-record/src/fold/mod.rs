@@ -9,6 +9,6 @@ mod night;
 mod parts;
 
 pub use merge::merged;
-pub use moves::{Also, Blocked, Conflict, Done, MachineNight};
+pub use moves::{Also, Blocked, Conflict, Done, MachineNight, replay};
 pub use night::{Correction, Night, Opened, Presence, ReadingTaken, Signature, Timer, run};
 pub use parts::PartNow;

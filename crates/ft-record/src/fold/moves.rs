@@ -1,7 +1,9 @@
 //! The moves of one machine replayed on its core form, with what does not fit set aside.
 
+use std::collections::BTreeMap;
+
 use ft_form::walk::{NotYet, State};
-use ft_form::{EventId, Form, allows};
+use ft_form::{EventId, Form, Op, VarId, allows};
 
 use crate::event::Event;
 use crate::fact::Fact;
@@ -15,6 +17,13 @@ pub struct MachineNight {
     pub done: Vec<Done>,
     /// Moves that could not happen, in the order of the replay.
     pub conflicts: Vec<Conflict>,
+    /// By variable: the event of the record that set it last, though it may have left it at the value that it had.
+    pub changed: BTreeMap<VarId, String>,
+    /// By variable and value: the event of the record that set it so last, whether or not it was so before. What is
+    /// sanitised again in the morning was done again; what an effect's other conditions kept from happening was not.
+    pub reached: BTreeMap<(VarId, i32), String>,
+    /// Hazards of the form that showed, by index, each with the record's event that showed it.
+    pub dangerous: Vec<(usize, String)>,
 }
 
 /// A core form's event that happened.
@@ -77,8 +86,16 @@ pub struct Blocked {
 
 /// Replays the moves; `events` are one machine's, in the order of the replay, without what was taken out.
 pub fn replay<'a>(form: &Form, events: impl Iterator<Item = &'a Event>) -> MachineNight {
-    let mut night =
-        Replay { form, state: State::start(form), done: Vec::new(), waiting: Vec::new(), odd: Vec::new() };
+    let mut night = Replay {
+        form,
+        state: State::start(form),
+        done: Vec::new(),
+        waiting: Vec::new(),
+        odd: Vec::new(),
+        changed: BTreeMap::new(),
+        reached: BTreeMap::new(),
+        dangerous: Vec::new(),
+    };
     for event in events {
         night.take(event);
     }
@@ -91,6 +108,9 @@ struct Replay<'a> {
     done: Vec<Done>,
     waiting: Vec<(EventId, &'a Event)>,
     odd: Vec<Conflict>,
+    changed: BTreeMap<VarId, String>,
+    reached: BTreeMap<(VarId, i32), String>,
+    dangerous: Vec<(usize, String)>,
 }
 
 impl<'a> Replay<'a> {
@@ -133,8 +153,43 @@ impl<'a> Replay<'a> {
             return;
         }
         let anyway = anyway && self.state.may(self.form, id).is_err();
-        self.state = self.state.after(self.form, id);
+        let after = self.state.after(self.form, id);
+        self.show(id, &after, event);
+        self.set(id, &after, event);
+        self.state = after;
         self.done.push(Done { event: id, id: event.id.clone(), by, at_ms, anyway, also: Vec::new() });
+    }
+
+    /// Notes the hazards that an event shows: its own where it happens, and those of a state where they begin.
+    fn show(&mut self, id: EventId, after: &State, event: &Event) {
+        for (index, hazard) in self.form.hazards.iter().enumerate() {
+            let before = self.state.holds(self.form, &hazard.when);
+            let shows = match hazard.on {
+                Some(on) => on == id && before,
+                None => !before && after.holds(self.form, &hazard.when),
+            };
+            if shows {
+                self.dangerous.push((index, event.id.clone()));
+            }
+        }
+    }
+
+    /// Notes what an event sets, and what it sets again.
+    fn set(&mut self, id: EventId, after: &State, event: &Event) {
+        for effect in &self.form.events[id].eff {
+            // That it was so already is no reason not to count it.
+            let mut others = effect.when.clone();
+            others.retain(|condition| condition.var != effect.var);
+            if effect.op == Op::Set && self.state.holds(self.form, &others) {
+                self.changed.insert(effect.var, event.id.clone());
+                self.reached.insert((effect.var, effect.c), event.id.clone());
+            }
+        }
+        for (var, (before, now)) in self.state.vals.iter().zip(&after.vals).enumerate() {
+            if before != now {
+                self.changed.insert(var, event.id.clone());
+            }
+        }
     }
 
     fn find(&mut self, name: &str, value: i32, event: &Event) {
@@ -146,6 +201,8 @@ impl<'a> Replay<'a> {
         let range = &self.form.vars[var];
         if (range.lo..=range.hi).contains(&value) {
             self.state.vals[var] = value;
+            self.changed.insert(var, event.id.clone());
+            self.reached.insert((var, value), event.id.clone());
         } else {
             let sentence =
                 format!("{} found `{name}` at {value}; it can be {} to {}", who(event), range.lo, range.hi);
@@ -167,7 +224,8 @@ impl<'a> Replay<'a> {
         for (id, event) in &self.waiting {
             conflicts.push(why_not(self.form, &self.state, *id, event));
         }
-        MachineNight { state: self.state, done: self.done, conflicts }
+        let Self { state, done, changed, reached, dangerous, .. } = self;
+        MachineNight { state, done, conflicts, changed, reached, dangerous }
     }
 }
 

@@ -118,6 +118,8 @@ pub struct Correction {
     pub id: String,
     /// The one that was corrected.
     pub of: String,
+    /// Other ticks of the same step, which count no more with it.
+    pub with: Vec<String>,
     /// Who.
     pub by: Option<String>,
     /// When.
@@ -126,11 +128,19 @@ pub struct Correction {
     pub because: String,
 }
 
+impl Correction {
+    /// Whether an event counts no more because of it.
+    pub fn takes_out(&self, id: &str) -> bool {
+        self.of == id || self.with.iter().any(|other| other == id)
+    }
+}
+
 /// Works a run out of its events, in whatever order they are given; `forms` are its machines' by name.
 pub fn run(forms: &BTreeMap<String, &Form>, events: &[Stored]) -> Night {
     let all = merged(events);
     let out = taken_out(&all);
-    let counting: Vec<&Event> = all.into_iter().filter(|event| !out.contains(event.id.as_str())).collect();
+    let counting: Vec<&Event> =
+        all.into_iter().filter(|event| !out.ids.contains(event.id.as_str())).collect();
     let mut night = Night::default();
     for (machine, form) in forms {
         let mine = counting.iter().copied().filter(|event| event.machine.as_ref() == Some(machine));
@@ -138,6 +148,10 @@ pub fn run(forms: &BTreeMap<String, &Form>, events: &[Stored]) -> Night {
     }
     for event in counting {
         night.take(event, forms);
+    }
+    for correction in &mut night.corrections {
+        let with = out.with.get(correction.id.as_str());
+        correction.with = with.into_iter().flatten().map(|id| (*id).to_owned()).collect();
     }
     night.timers.sort_by(|one, two| (one.ends_ms, &one.timer).cmp(&(two.ends_ms, &two.timer)));
     night
@@ -182,6 +196,7 @@ impl Night {
             Fact::Corrected { of, because } => self.corrections.push(Correction {
                 id: event.id.clone(),
                 of: of.clone(),
+                with: Vec::new(),
                 by,
                 at_ms,
                 because: because.clone(),

@@ -4,6 +4,8 @@ pub mod answer;
 pub mod check;
 pub mod events;
 pub mod people;
+pub mod probes;
+pub mod product;
 pub mod run;
 pub mod sign_in;
 pub mod stream;

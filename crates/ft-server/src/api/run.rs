@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
-use ft_record::{Fact, Journey, PartRef, Role, SignedAs};
+use ft_record::{Fact, Journey, PartRef};
 use ft_run::PlanRows;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -350,18 +350,13 @@ pub async fn open(
     Body(asked): Body<Open>,
 ) -> Result<(StatusCode, Json<Opened>), Problem> {
     beside(&site, move |site| {
-        if !may_open(&who, &asked.procedure) {
+        if !who.may_open(&asked.procedure) {
             return Err(Problem::not_yours("a lead; an opener too, for the opening"));
         }
         let run = site.open_run(who.name(), &asked.procedure, asked.people.as_deref())?;
         Ok((StatusCode::CREATED, Json(Opened { run })))
     })
     .await
-}
-
-/// Whether somebody may open a run: a lead any, an opener the opening, so that a morning needs no lead to begin.
-pub fn may_open(who: &Who, procedure: &str) -> bool {
-    who.is_lead() || (procedure == "opening" && who.roles.contains(&Role::Opener))
 }
 
 /// Signs the night as whoever is signed in, if nothing stands against it.
@@ -390,15 +385,7 @@ pub async fn close(
                 "Do what is left, find or replace what is missing, or say that it happened differently.",
             ));
         }
-        // As what the release asks for: a lead may sign either, and then signs as whoever does that work.
-        let (r#as, role) = if procedure == "opening" {
-            (SignedAs::Opener, Role::Opener)
-        } else {
-            (SignedAs::Closer, Role::Closer)
-        };
-        if !who.is_lead() && !who.roles.contains(&role) {
-            return Err(Problem::not_yours("whoever does this work, or a lead"));
-        }
+        let r#as = who.signs(&procedure)?;
         site.say(Fact::Signed { r#as }, who.name.clone(), Some(run))?;
         site.store.seal(crate::ids::now_ms())?;
         Ok(StatusCode::NO_CONTENT)

@@ -1,8 +1,10 @@
 //! Signing in and out, and the first start.
 
+use std::net::SocketAddr;
+use std::sync::atomic::Ordering;
 use std::sync::{Arc, PoisonError};
 
-use axum::extract::State;
+use axum::extract::{ConnectInfo, State};
 use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
@@ -13,12 +15,14 @@ use utoipa::ToSchema;
 
 use super::beside;
 use super::people::{fit_language, fit_name, fit_pin};
+use super::run::language_of;
 use crate::body::Body;
 use crate::ids;
 use crate::pin::{self, Tried};
 use crate::problem::Problem;
 use crate::site::Site;
 use crate::who::{BROWSER, SESSION, Who, cookie, set_cookie};
+use crate::words;
 
 /// Name and PIN.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -51,53 +55,56 @@ const SHIFT_S: u64 = 12 * 3600;
 ///
 /// # Errors
 /// [`Problem`]: name or PIN is wrong, or too often was.
-#[utoipa::path(post, path = "/api/sign-in", request_body = SignIn, tag = "people",
+#[utoipa::path(post, path = "/api/sign-in", request_body = SignIn, tag = "people", security(()),
     responses((status = 200, body = Me), (status = 401, body = Problem), (status = 429, body = Problem), (status = "4XX", body = Problem)))]
 pub async fn sign_in(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
+    ConnectInfo(peer): ConnectInfo<SocketAddr>,
     Body(asked): Body<SignIn>,
 ) -> Result<Response, Problem> {
+    let language = language_of(None, &who);
+    // Who has signed in on this browser before is held up by the limit for the name alone.
+    let known_here =
+        who.browser.as_ref().is_some_and(|browser| site.sessions().has_been(browser, &asked.name));
+    if !known_here && let Err(ms) = site.addresses().begin(peer.ip(), ids::now_ms()) {
+        site.metrics.misses.fetch_add(1, Ordering::Relaxed);
+        return Err(later("W0427", language, ms));
+    }
     let browser = who.browser.clone().filter(|name| name.len() == 64).unwrap_or_else(ids::token);
     let (token, me, browser) = beside(&site, move |site| {
-        let is_lead = site.known().roles(&asked.name).contains(&Role::Lead);
-        let tried = {
-            let _one = site.trying.lock().unwrap_or_else(PoisonError::into_inner);
-            pin::try_one(&site.store, &asked.name, &asked.pin, is_lead, ids::now_ms())?
-        };
-        match tried {
-            Tried::Right if !site.known().roles(&asked.name).is_empty() => {}
-            Tried::Right | Tried::Wrong => {
-                site.metrics.misses.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-                return Err(Problem::new(
-                    StatusCode::UNAUTHORIZED,
-                    "W0402",
-                    "Name and PIN do not belong together.",
-                    "Try again; a lead can set a new PIN.",
-                ));
-            }
-            Tried::Wait(ms) => {
-                return Err(Problem::new(
-                    StatusCode::TOO_MANY_REQUESTS,
-                    "W0429",
-                    format!("Too many wrong PINs: wait {} s.", (ms + 999) / 1000),
-                    "Wait, then try again; a lead can set a new PIN.",
-                ));
-            }
-            Tried::Locked => {
-                return Err(Problem::new(
-                    StatusCode::TOO_MANY_REQUESTS,
-                    "W0423",
-                    "Too many wrong PINs: this name is locked.",
-                    "Ask a lead to set a new PIN.",
-                ));
-            }
+        try_pin(site, &asked, language)?;
+        if !known_here {
+            site.addresses().right(peer.ip());
         }
         let token = site.sessions().begin(&site.store, &asked.name, &browser, ids::now_ms())?;
         Ok((token, me(site, &asked.name), browser))
     })
     .await?;
     Ok(with_session(&token, &browser, who.is_secure, Json(me)))
+}
+
+/// Whether name and PIN belong together, as often as it may be tried.
+fn try_pin(site: &Site, asked: &SignIn, language: &str) -> Result<(), Problem> {
+    let is_lead = site.known().roles(&asked.name).contains(&Role::Lead);
+    let tried = {
+        let _one = site.trying.lock().unwrap_or_else(PoisonError::into_inner);
+        pin::try_one(&site.store, &asked.name, &asked.pin, is_lead, ids::now_ms())?
+    };
+    match tried {
+        Tried::Right if !site.known().roles(&asked.name).is_empty() => Ok(()),
+        Tried::Right | Tried::Wrong => {
+            site.metrics.misses.fetch_add(1, Ordering::Relaxed);
+            Err(words::problem(StatusCode::UNAUTHORIZED, "W0402", language, &[]))
+        }
+        Tried::Wait(ms) => Err(later("W0429", language, ms)),
+        Tried::Locked => Err(words::problem(StatusCode::TOO_MANY_REQUESTS, "W0423", language, &[])),
+    }
+}
+
+/// Too often: how long to wait, in the words of a code.
+fn later(code: &'static str, language: &str, ms: i64) -> Problem {
+    words::problem(StatusCode::TOO_MANY_REQUESTS, code, language, &[((ms + 999) / 1000).to_string()])
 }
 
 fn with_session(token: &str, browser: &str, is_secure: bool, body: impl IntoResponse) -> Response {
@@ -132,7 +139,7 @@ pub fn role_names(roles: &[Role]) -> Vec<String> {
 ///
 /// # Errors
 /// [`Problem`] of the store.
-#[utoipa::path(post, path = "/api/sign-out", tag = "people", responses((status = 204), (status = "4XX", body = Problem)))]
+#[utoipa::path(post, path = "/api/sign-out", tag = "people", security(()), responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn sign_out(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -165,13 +172,14 @@ pub struct SetUp {
 ///
 /// # Errors
 /// [`Problem`]: the code is wrong, or somebody is set up already.
-#[utoipa::path(post, path = "/api/set-up", request_body = SetUp, tag = "people",
+#[utoipa::path(post, path = "/api/set-up", request_body = SetUp, tag = "people", security(()),
     responses((status = 200, body = Me), (status = "4XX", body = Problem)))]
 pub async fn set_up(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
     Body(asked): Body<SetUp>,
 ) -> Result<Response, Problem> {
+    let language = language_of(None, &who);
     let browser = who.browser.clone().filter(|name| name.len() == 64).unwrap_or_else(ids::token);
     let (token, me, browser) = beside(&site, move |site| {
         fit_name(&asked.name)?;
@@ -189,12 +197,7 @@ pub async fn set_up(
                     println!("A wrong code was tried. The code for the first start is now {new}");
                 }
                 *code = new;
-                return Err(Problem::new(
-                    StatusCode::UNAUTHORIZED,
-                    "W0405",
-                    "This is not the code.",
-                    "Read the code from the terminal in which the program runs; it changes after a wrong try.",
-                ));
+                return Err(words::problem(StatusCode::UNAUTHORIZED, "W0405", language, &[]));
             }
             *code = None;
         }

@@ -126,6 +126,7 @@ impl Listener {
                         self.is_behind = true;
                         self.ready.push_back(plan(&self.site.current().sheets[self.language]));
                     }
+                    Ok(News::Probes(message)) => return Some(message),
                     Ok(News::Plan(plans)) => return plans.get(self.language).cloned(),
                     Ok(News::End) | Err(RecvError::Closed) => return None,
                 },
@@ -160,6 +161,11 @@ pub fn stored(stored: &Stored) -> Bytes {
 /// A plan as the stream tells it.
 pub fn plan(sheet: &Sheet) -> Bytes {
     frame("plan", &format!("{{\"mark\":\"{}\",\"plan\":{}}}", sheet.mark, sheet.json))
+}
+
+/// What probes show now, as the stream tells it.
+pub fn probes(json: &str) -> Bytes {
+    frame("probes", json)
 }
 
 fn frame(kind: &str, data: &str) -> Bytes {

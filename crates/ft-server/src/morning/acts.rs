@@ -15,8 +15,9 @@ use ft_practice::measure::MEASURE;
 use ft_record::{Fact, Role, SignedAs};
 use ft_release::{Code, Decision};
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
-use super::desk::limits;
+use super::desk::{files, limits};
 use super::pages::is_any;
 use crate::api::beside;
 use crate::body::{Asked, Body};
@@ -26,11 +27,12 @@ use crate::site::Site;
 use crate::who::Who;
 
 /// The answer for a display or an ordering system: each machine's decision.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, ToSchema)]
 pub struct Answers {
     /// The moment, milliseconds since 1970.
     at_ms: i64,
     /// One for each machine.
+    #[schema(value_type = Vec<Object>)]
     machines: Vec<Decision>,
 }
 
@@ -38,20 +40,23 @@ pub struct Answers {
 ///
 /// # Errors
 /// [`Problem`] of the store, or of a machine file.
+#[utoipa::path(get, path = "/api/release", tag = "morning",
+    responses((status = 200, body = Answers), (status = "4XX", body = Problem)))]
 pub async fn release(State(site): State<Arc<Site>>) -> Result<Json<Answers>, Problem> {
     beside(&site, |site| {
         let mut desk = site.desk()?;
         let at_ms = now_ms();
-        let machines = desk.decisions(&site.store, &site.current(), at_ms)?;
+        let machines = desk.decisions(&site.store, &files(&site.current()), at_ms)?;
         Ok(Json(Answers { at_ms, machines }))
     })
     .await
 }
 
 /// A machine to release.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OfMachine {
+    /// The machine.
     machine: String,
 }
 
@@ -59,6 +64,8 @@ pub struct OfMachine {
 ///
 /// # Errors
 /// [`Problem`]: something else than the signature stands against it.
+#[utoipa::path(post, path = "/api/release", request_body = OfMachine, tag = "morning",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn sign(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -98,7 +105,7 @@ pub async fn sign(
 
 fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
     let mut desk = site.desk()?;
-    let all = desk.decisions(&site.store, &site.current(), now_ms())?;
+    let all = desk.decisions(&site.store, &files(&site.current()), now_ms())?;
     let found = all.into_iter().find(|decision| decision.machine == machine);
     found.ok_or_else(|| Problem::no_such(format!("There is no machine {machine:?}.")))
 }
@@ -107,6 +114,8 @@ fn decide(site: &Site, machine: &str) -> Result<Decision, Problem> {
 ///
 /// # Errors
 /// [`Problem`] of the store.
+#[utoipa::path(get, path = "/api/lots", tag = "morning",
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn lots(State(site): State<Arc<Site>>) -> Result<Json<InventoryView>, Problem> {
     beside(&site, |site| {
         let desk = site.desk()?;
@@ -120,6 +129,8 @@ pub async fn lots(State(site): State<Arc<Site>>) -> Result<Json<InventoryView>, 
 ///
 /// # Errors
 /// [`Problem`]: there is no such lot.
+#[utoipa::path(get, path = "/api/lots/{lot}", tag = "morning", params(("lot" = String, Path)),
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn lot(State(site): State<Arc<Site>>, Path(lot): Path<String>) -> Result<Json<TraceView>, Problem> {
     beside(&site, move |site| {
         let desk = site.desk()?;
@@ -144,6 +155,9 @@ pub struct Course {
 ///
 /// # Errors
 /// [`Problem`]: there is no such machine or procedure, or it is not proved.
+#[utoipa::path(get, path = "/api/practice", tag = "morning",
+    params(("machine" = String, Query), ("procedure" = String, Query)),
+    responses((status = 200, body = Object), (status = "4XX", body = Problem)))]
 pub async fn practice(
     State(site): State<Arc<Site>>,
     Asked(Course { machine, procedure }): Asked<Course>,
@@ -179,18 +193,12 @@ pub async fn practice(
     .await
 }
 
-/// Whether lengths of steps are used for planning: yes, until a lead says no.
-///
-/// # Errors
-/// [`Problem`] of the store.
-pub fn are_lengths_used(site: &Site) -> Result<bool, Problem> {
-    Ok(site.store.get("settings", "lengths")?.as_deref() != Some("no"))
-}
-
 /// `yes` or `no`.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Used {
+    /// `yes` or `no`.
+    #[schema(pattern = "^(yes|no)$", example = "yes")]
     used: String,
 }
 
@@ -198,6 +206,8 @@ pub struct Used {
 ///
 /// # Errors
 /// [`Problem`]: neither yes nor no.
+#[utoipa::path(post, path = "/api/settings/lengths", request_body = Used, tag = "people",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn use_lengths(
     State(site): State<Arc<Site>>,
     Body(Used { used }): Body<Used>,
@@ -211,6 +221,7 @@ pub async fn use_lengths(
             ));
         }
         site.store.put("settings", "lengths", &used)?;
+        site.plan_anew()?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
@@ -229,6 +240,8 @@ fn own(who: &Who, name: &str) -> Result<(), Problem> {
 ///
 /// # Errors
 /// [`Problem`]: they are somebody else's.
+#[utoipa::path(post, path = "/api/people/{name}/lengths/erase", tag = "people",
+    params(("name" = String, Path)), responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn erase(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -237,15 +250,18 @@ pub async fn erase(
     beside(&site, move |site| {
         own(&who, &name)?;
         site.say(Fact::LengthsErased { who: name }, who.name, None)?;
+        site.plan_anew()?;
         Ok(StatusCode::NO_CONTENT)
     })
     .await
 }
 
-/// When somebody's steps happened, as a table: `run,machine,event,at_ms`; nothing before an erasure.
+/// How long steps took somebody, as a table: `ended_ms,step,number,minutes`; nothing from before an erasure.
 ///
 /// # Errors
 /// [`Problem`]: they are somebody else's.
+#[utoipa::path(get, path = "/api/people/{name}/lengths.csv", tag = "people", params(("name" = String, Path)),
+    responses((status = 200, content_type = "text/csv", body = String), (status = "4XX", body = Problem)))]
 pub async fn lengths(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
@@ -253,23 +269,7 @@ pub async fn lengths(
 ) -> Result<Response, Problem> {
     beside(&site, move |site| {
         own(&who, &name)?;
-        let erased = site.desk()?.erased.get(&name).copied().unwrap_or(i64::MIN);
-        let mut table = "run,machine,event,at_ms\n".to_owned();
-        let mut seq = 0;
-        loop {
-            let page = site.store.since(seq, 500)?;
-            let Some(last) = page.last() else { break };
-            seq = last.seq;
-            for event in page.iter().map(|stored| &stored.event) {
-                let Fact::Happened { event: step } = &event.fact else { continue };
-                if event.person.as_deref() == Some(&name) && erased < event.at_ms {
-                    let (run, machine) = (event.run.as_deref(), event.machine.as_deref());
-                    let cells = [run.unwrap_or(""), machine.unwrap_or(""), step];
-                    let cells = cells.map(|cell| format!("\"{}\"", cell.replace('"', "\"\"")));
-                    table.push_str(&format!("{},{}\n", cells.join(","), event.at_ms));
-                }
-            }
-        }
+        let table = site.desk()?.lengths.export(&name);
         let headers =
             [(CONTENT_TYPE, "text/csv"), (CONTENT_DISPOSITION, "attachment; filename=\"lengths.csv\"")];
         Ok((headers, table).into_response())

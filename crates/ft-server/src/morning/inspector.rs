@@ -9,14 +9,17 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Response};
 use ft_pages::{InspectView, Language, NightLine, Page, Shell};
-use ft_record::hex;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::desk::place;
+use super::paper::{self, Wanted};
 use crate::api::{beside, run};
 use crate::body::{Asked, Body};
 use crate::chain::Followed;
+use crate::clock::day;
 use crate::ids::{fingerprint, now_ms, token};
+use crate::leaf::{Spans, extend, leaf};
 use crate::pages::Query;
 use crate::problem::Problem;
 use crate::site::Site;
@@ -26,18 +29,26 @@ const DAY_MS: i64 = 86_400_000;
 /// The longest that a link is open, days. Source: none, our choice.
 const MOST_DAYS: i64 = 30;
 const SHELF: &str = "inspect";
+/// Nights on a leaf of the page.
+const NIGHTS: u64 = 50;
+/// Lots whose names are offered; any other can be written.
+const LOTS: usize = 200;
 
 /// For how many days.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct For {
+    /// Days.
+    #[schema(minimum = 1, maximum = 30)]
     days: i64,
 }
 
 /// A link that was made; its token is told once, and only its hash is kept.
-#[derive(Debug, Serialize)]
-pub struct Opened {
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Link {
+    /// Where it leads on this site.
     path: String,
+    /// Until when, milliseconds since 1970.
     until_ms: i64,
 }
 
@@ -45,11 +56,13 @@ pub struct Opened {
 ///
 /// # Errors
 /// [`Problem`]: too many days.
+#[utoipa::path(post, path = "/api/inspect", request_body = For, tag = "people",
+    responses((status = 200, body = Link), (status = "4XX", body = Problem)))]
 pub async fn open(
     State(site): State<Arc<Site>>,
     Extension(who): Extension<Who>,
     Body(For { days }): Body<For>,
-) -> Result<Json<Opened>, Problem> {
+) -> Result<Json<Link>, Problem> {
     beside(&site, move |site| {
         if !(1..=MOST_DAYS).contains(&days) {
             let remedy = format!("Ask for 1 to {MOST_DAYS} days.");
@@ -59,15 +72,18 @@ pub async fn open(
         site.store.put(SHELF, &fingerprint(&token), &until_ms.to_string())?;
         let text = format!("A link for an inspector was opened by {} for {days} days.", who.name());
         site.say(ft_record::Fact::Note { text }, who.name, None)?;
-        Ok(Json(Opened { path: format!("/inspect/{token}"), until_ms }))
+        // What the link shows is signed as it stands.
+        site.store.seal(now_ms())?;
+        Ok(Json(Link { path: format!("/inspect/{token}"), until_ms }))
     })
     .await
 }
 
 /// A link to close, by the hash that the page of people shows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Which {
+    /// The hash.
     token: String,
 }
 
@@ -75,6 +91,8 @@ pub struct Which {
 ///
 /// # Errors
 /// [`Problem`] of the store.
+#[utoipa::path(post, path = "/api/inspect/close", request_body = Which, tag = "people",
+    responses((status = 204), (status = "4XX", body = Problem)))]
 pub async fn close(
     State(site): State<Arc<Site>>,
     Body(Which { token }): Body<Which>,
@@ -125,6 +143,7 @@ pub async fn page(
         let until = admitted(site, &token)?;
         let code = run::language_of(query.language.as_deref(), &who);
         let language = Language::of(code).unwrap_or(Language::English);
+        let lots = site.desk()?.morning.books().lots().keys().take(LOTS).cloned().collect();
         let current = site.current();
         let kitchen = place(&current, language);
         let shell = Shell {
@@ -144,11 +163,23 @@ pub async fn page(
                 Language::Spanish => "firmada".to_owned(),
             }),
             release: None,
-            packet: format!("/inspect/{token}/night/{}", ft_pages::path_segment(&line.id)),
+            packet: format!("/inspect/{token}/packet/{}", ft_pages::path_segment(&line.id)),
         };
+        // Nights are numbered from 1 as they were opened.
+        let mut all = Spans::new();
+        for (number, line) in (1..).zip(&known.runs) {
+            if query.day.as_ref().is_none_or(|asked| *asked == day(line.at_ms)) {
+                extend(&mut all, number);
+            }
+        }
+        let leaf = leaf(&all, query.side(), NIGHTS);
+        let numbers = leaf.spans.iter().rev().flat_map(|(first, last)| (*first..=*last).rev());
+        let of_leaf = numbers.filter_map(|number| known.runs.get(number as usize - 1));
         let view = InspectView {
             until: kitchen.clock(until),
-            nights: known.runs.iter().rev().map(night).collect(),
+            nights: of_leaf.map(night).collect(),
+            leaves: query.leaves(&format!("/inspect/{token}"), &leaf),
+            lots: (lots, format!("/inspect/{token}/lot")),
             record: format!("/inspect/{token}/record.jsonl"),
             key: site.store.public_key().ok(),
             chain: chain(site, &kitchen)?,
@@ -181,49 +212,55 @@ fn chain(site: &Site, kitchen: &ft_morning::Site<'_>) -> Result<String, Problem>
     })
 }
 
-/// The whole record, one link a line: place, hash before, hash, text.
+/// The whole record as `fulltray record export` writes it: what `fulltray record verify` follows.
 ///
 /// # Errors
 /// [`Problem`]: the link is closed.
 pub async fn record(State(site): State<Arc<Site>>, Path(token): Path<String>) -> Result<Response, Problem> {
     beside(&site, move |site| {
         admitted(site, &token)?;
-        lines(site, |_| true)
+        let mut out = String::new();
+        site.store.export(|line| {
+            out.push_str(&line);
+            Ok::<(), Problem>(())
+        })?;
+        let name = "attachment; filename=\"record.jsonl\"";
+        Ok(([(CONTENT_TYPE, "application/jsonl"), (CONTENT_DISPOSITION, name)], out).into_response())
     })
     .await
 }
 
-/// A night's links.
+/// The packet of a night, or of the days that end with it.
 ///
 /// # Errors
-/// [`Problem`]: the link is closed.
-pub async fn night(
+/// [`Problem`]: the link is closed, or there is no such night.
+pub async fn packet(
     State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
     Path((token, run)): Path<(String, String)>,
+    Asked(wanted): Asked<Wanted>,
 ) -> Result<Response, Problem> {
     beside(&site, move |site| {
         admitted(site, &token)?;
-        lines(site, |event| event.id == run || event.run.as_ref() == Some(&run))
+        paper::of_nights(site, &run, &wanted, &who)
     })
     .await
 }
 
-fn lines(site: &Site, is_wanted: impl Fn(&ft_record::Event) -> bool) -> Result<Response, Problem> {
-    let mut out = String::new();
-    let mut seq = 0;
-    loop {
-        let page = site.store.since(seq, 500)?;
-        let Some(last) = page.last() else { break };
-        seq = last.seq;
-        for stored in page.iter().filter(|stored| is_wanted(&stored.event)) {
-            let line = serde_json::json!({
-                "seq": stored.seq, "prev": hex(&stored.prev), "hash": hex(&stored.hash), "text": stored.text,
-            });
-            out.push_str(&line.to_string());
-            out.push('\n');
-        }
-    }
-    let headers =
-        [(CONTENT_TYPE, "application/jsonl"), (CONTENT_DISPOSITION, "attachment; filename=\"record.jsonl\"")];
-    Ok((headers, out).into_response())
+/// The packet of a lot.
+///
+/// # Errors
+/// [`Problem`]: the link is closed, or there is no such lot.
+pub async fn lot(
+    State(site): State<Arc<Site>>,
+    Extension(who): Extension<Who>,
+    Path(token): Path<String>,
+    Asked(wanted): Asked<Wanted>,
+) -> Result<Response, Problem> {
+    beside(&site, move |site| {
+        admitted(site, &token)?;
+        let lot = wanted.lot.clone().unwrap_or_default();
+        paper::of_lot(site, &lot, &wanted, &who)
+    })
+    .await
 }

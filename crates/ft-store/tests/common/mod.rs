@@ -69,7 +69,7 @@ impl Cluster {
         let mut server = self.spawn();
         while postgres::Client::connect(&self.address("postgres"), postgres::NoTls).is_err() {
             let log = || fs::read_to_string(self.folder.path().join("log")).unwrap();
-            assert!(begin.elapsed() < Duration::from_secs(60), "{}", log());
+            assert!(begin.elapsed() < Duration::from_secs(300), "{}", log());
             std::thread::sleep(Duration::from_millis(20));
             // It refuses to start while processes of the one that was killed are still going away.
             if server.try_wait().unwrap().is_some() {
@@ -105,6 +105,13 @@ impl Cluster {
         let mut client = postgres::Client::connect(&self.address("postgres"), postgres::NoTls).unwrap();
         client.batch_execute(&format!("CREATE DATABASE {name}")).unwrap();
         self.address(&name)
+    }
+
+    /// Throws a database away: after a crash the server syncs every file that it has, of old databases too.
+    pub fn discard(&self, address: &str) {
+        let name = address.trim_start_matches("postgresql:///").split('?').next().unwrap();
+        let mut client = postgres::Client::connect(&self.address("postgres"), postgres::NoTls).unwrap();
+        client.batch_execute(&format!("DROP DATABASE {name} WITH (FORCE)")).unwrap();
     }
 
     /// Kills every process of the server at once, as a crash would.

@@ -77,6 +77,9 @@ pub struct PracticeArgs {
     /// The procedure (the first one in the file if left out).
     #[arg(long, value_name = "NAME")]
     pub procedure: Option<String>,
+    /// What the kitchen calls the machine, for the record (its name in the file if left out).
+    #[arg(long, value_name = "NAME")]
+    pub machine: Option<String>,
     /// An option that is fitted; may be given more than once.
     #[arg(long = "with", value_name = "OPTION")]
     pub fitted: Vec<String>,

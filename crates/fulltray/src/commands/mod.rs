@@ -25,6 +25,7 @@ mod release;
 mod repair;
 pub mod rerun;
 mod rules;
+pub mod run;
 mod sample;
 pub mod serve;
 mod tidy;
@@ -70,6 +71,7 @@ pub fn run(cli: Cli) -> Result<Answer, Failure> {
         Some(Command::Timecontrol(args)) => timecontrol::run(&args),
         Some(Command::Product(args)) => product::run(&args),
         Some(Command::Serve(args)) => serve::run(&args),
+        Some(Command::Run(args)) => run::run(&args),
         Some(Command::Record(args)) => record::run(&args),
         Some(Command::Release(args)) => release::run(&args),
         Some(Command::Lots(args)) => lots::run(&args),

@@ -49,7 +49,14 @@ pub(super) fn night(args: &PlanArgs) -> Result<Result<Tonight, Answer>, Failure>
         }
         None => demo(file).ok_or_else(|| "it is not part of the demo".to_owned()),
     };
-    let asked = Asked { kitchen, procedure: &args.procedure, budget, language: &args.language, here: None };
+    let asked = Asked {
+        kitchen,
+        procedure: &args.procedure,
+        budget,
+        language: &args.language,
+        here: None,
+        timed: &[],
+    };
     match tonight(&asked, &read) {
         Ok(night) => Ok(Ok(night)),
         Err(NoNight::Trouble(source, trouble)) => Err(Failure::Text(source, trouble)),

@@ -38,7 +38,8 @@ pub fn run(args: &PracticeArgs) -> Result<Answer, Failure> {
         out(&ended(&view, args.language == "es"))?;
     }
     if let (Some(place), false) = (&args.store, left_early) {
-        write(place, session.practice(&args.who, &view.procedure))?;
+        let machine = args.machine.clone().unwrap_or(course.machine);
+        write(place, machine, session.practice(&args.who, &view.procedure))?;
     }
     Ok(match (left_early, view.score.passed) {
         (true, _) => Answer::Unfinished,
@@ -106,7 +107,7 @@ fn ended(view: &PracticeView, spanish: bool) -> String {
 }
 
 /// Appends the result to the record.
-fn write(place: &str, session: Practice) -> Result<(), Failure> {
+fn write(place: &str, machine: String, session: Practice) -> Result<(), Failure> {
     let store = ft_store::Store::open(place).map_err(|error| record::bad_store(&error))?;
     let now = jiff::Timestamp::now().as_millisecond();
     let id = uuid::Uuid::now_v7().to_string();
@@ -120,7 +121,7 @@ fn write(place: &str, session: Practice) -> Result<(), Failure> {
         zone: "UTC".into(),
         person: Some(session.who.clone()),
         run: None,
-        machine: None,
+        machine: Some(machine),
         fact: Fact::Practised { session },
     };
     store.append(vec![event], now).map_err(|error| record::bad_store(&error))?;

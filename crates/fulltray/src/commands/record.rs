@@ -193,23 +193,7 @@ fn write(store: &Store, csv: bool, into: &mut dyn Write) -> Result<u64, Failure>
 }
 
 fn write_lines(store: &Store, into: &mut dyn Write) -> Result<u64, Failure> {
-    let mut say = |line: String| into.write_all(line.as_bytes()).map_err(|error| unwritable(&error));
-    // Seals first, so that none speaks of an event that came after.
-    let seals = store.seals()?;
-    say(ft_record::first_line(&store.public_key()?))?;
-    let mut at = 0;
-    loop {
-        let links = store.links(at, STRIDE)?;
-        let Some(last) = links.last() else { break };
-        at = last.seq;
-        for link in &links {
-            say(ft_record::event_line(link))?;
-            for seal in seals.iter().filter(|seal| seal.seq == link.seq) {
-                say(ft_record::seal_line(seal))?;
-            }
-        }
-    }
-    Ok(at)
+    store.export(|line| into.write_all(line.as_bytes()).map_err(|error| unwritable(&error)))
 }
 
 fn write_csv(store: &Store, into: &mut dyn Write) -> Result<u64, Failure> {

@@ -42,6 +42,8 @@ pub fn run(args: &ReleaseArgs) -> Result<Answer, Failure> {
         }
         let source = read(&installed.file)?;
         let expected = made(name, &source, &morning)?;
+        let works = [&expected.closing, &expected.opening];
+        morning.asks_for(name, works.iter().flat_map(|work| work.skills.values()).cloned().collect());
         for (who, machine, event, at_ms) in &happened {
             if machine == name
                 && let Some(skill) = skill(&expected, event)

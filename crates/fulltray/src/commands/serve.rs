@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use ft_app::Source;
-use ft_server::{Config, NoSite, Read, Started};
+use ft_server::{Config, NoSite, ProbesConfig, Read, Started};
 
 use super::{out, plan};
 use crate::args::PlanArgs;
@@ -37,6 +37,9 @@ pub struct ServeArgs {
     /// The procedure that is planned at the start.
     #[arg(long, value_name = "NAME")]
     pub procedure: Option<String>,
+    /// A file that says which probes are followed: a broker's messages, a folder of loggers; `FULLTRAY_PROBES`.
+    #[arg(long, value_name = "FILE")]
+    pub probes: Option<String>,
     /// A file with the same settings, one a line, such as `listen "0.0.0.0:8443"`.
     #[arg(long, value_name = "FILE")]
     pub config: Option<String>,
@@ -48,13 +51,34 @@ pub fn run(args: &ServeArgs) -> Result<Answer, Failure> {
         Some(path) => Settings::read(&input::text(path)?)?,
         None => Settings::default(),
     };
-    let config = config(args, &file)?;
+    let mut config = config(args, &file)?;
+    let probes = setting(args.probes.clone(), "FULLTRAY_PROBES", file.get("probes"));
+    let probes = probes.map(|path| probes_of(&path)).transpose()?;
+    config.probes = probes.as_ref().map(|(_, probes)| probes.clone());
     let folder = args
         .certificates
         .clone()
         .or_else(|| setting(None, "FULLTRAY_CERTIFICATES", file.get("certificates")).map(PathBuf::from))
         .unwrap_or_else(|| Path::new(&config.store).parent().unwrap_or(Path::new(".")).to_path_buf());
-    serve(config, &folder, args.kitchen.clone())
+    serve(config, &folder, args.kitchen.clone()).map_err(|none| match (none, probes) {
+        (NoSite::Probes(problems), Some((source, _))) => {
+            Failure::Text(source, ft_app::Trouble::Problems(problems))
+        }
+        (none, _) => failure(none),
+    })
+}
+
+/// The probes of a file, with its text for what is wrong in it.
+fn probes_of(path: &str) -> Result<(Source, ProbesConfig), Failure> {
+    let source = input::text(path)?;
+    let read = ft_probe::read(&source.text);
+    if !read.problems.is_empty() {
+        return Err(Failure::Text(source, ft_app::Trouble::Problems(read.problems)));
+    }
+    let variable = read.mapping.broker.as_ref().and_then(|broker| broker.password_env.as_ref());
+    let password = variable.and_then(|variable| std::env::var(variable).ok());
+    let beside = Path::new(path).parent().unwrap_or(Path::new(".")).to_path_buf();
+    Ok((source, ProbesConfig { read, beside, password }))
 }
 
 /// Prints tonight's plan for the demo kitchen; in a terminal, serves it then.
@@ -67,14 +91,14 @@ pub fn demo(no_serve: bool) -> Result<Answer, Failure> {
     out("\nServing the demo kitchen on this computer; `--no-serve` prints the plan alone.\n")?;
     let store = std::env::temp_dir().join("fulltray-demo.db");
     let config = Config { next_free: true, store: store.to_string_lossy().into_owned(), ..Config::default() };
-    serve(config, &std::env::temp_dir(), None)
+    serve(config, &std::env::temp_dir(), None).map_err(failure)
 }
 
 fn config(args: &ServeArgs, file: &Settings) -> Result<Config, Failure> {
     let mut config = Config::default();
     let bad = |what: &str, text: &str, like: &str| {
         Failure::plain(
-            "F0076",
+            "F0089",
             format!("{what} is {text:?}, which it cannot be"),
             format!("write it like {like}"),
         )
@@ -117,8 +141,8 @@ fn setting(flag: Option<String>, variable: &str, file: Option<&str>) -> Option<S
 struct Settings(Vec<(String, String)>);
 
 /// What a file may set.
-const KNOWN: [&str; 7] =
-    ["listen", "store", "name", "certificates", "metrics-token", "session-minutes", "procedure"];
+const KNOWN: [&str; 8] =
+    ["listen", "store", "name", "certificates", "metrics-token", "session-minutes", "procedure", "probes"];
 
 impl Settings {
     fn read(source: &Source) -> Result<Self, Failure> {
@@ -131,7 +155,7 @@ impl Settings {
             let name = node.name.text.as_str();
             if !KNOWN.contains(&name) {
                 return Err(Failure::plain(
-                    "F0076",
+                    "F0089",
                     format!("{}: there is no setting {name:?}", source.name),
                     format!("there are: {}", KNOWN.join(", ")),
                 ));
@@ -156,8 +180,9 @@ fn text(value: &ft_syntax::Value) -> String {
     }
 }
 
-fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, Failure> {
-    let read: Box<Read> = match kitchen {
+/// Gives the texts of a kitchen: of a file and what lies beside it, or of the demo.
+pub fn reader(kitchen: Option<String>) -> Box<Read> {
+    match kitchen {
         Some(path) => Box::new(move |name| {
             let file = match name {
                 Some(name) => Path::new(&path).parent().unwrap_or(Path::new(".")).join(name),
@@ -169,12 +194,16 @@ fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answe
             plan::demo(name.unwrap_or("pier.kitchen.kdl"))
                 .ok_or_else(|| "it is not part of the demo".to_owned())
         }),
-    };
+    }
+}
+
+fn serve(config: Config, folder: &Path, kitchen: Option<String>) -> Result<Answer, NoSite> {
+    let read = reader(kitchen);
     let is_plain = config.names.is_empty();
     let is_far = !config.listen.ip().is_loopback();
     let store = config.store.clone();
     let started = |started: &Started| tell(started, is_plain && is_far, &store);
-    ft_server::serve(config, folder, read, started).map(|()| Answer::Yes).map_err(failure)
+    ft_server::serve(config, folder, read, started).map(|()| Answer::Yes)
 }
 
 fn tell(started: &Started, is_plain_far: bool, store: &str) {
@@ -194,15 +223,16 @@ fn tell(started: &Started, is_plain_far: bool, store: &str) {
     println!("Open {}   (the record is in {store}; end with Ctrl-C)", started.address);
 }
 
-fn failure(none: NoSite) -> Failure {
+/// Why a site does not start.
+pub fn failure(none: NoSite) -> Failure {
     match none {
         NoSite::Night(ft_app::tonight::NoNight::Trouble(source, trouble)) => Failure::Text(source, trouble),
         NoSite::Store(error) => {
-            Failure::plain("F0077", format!("{}: {error}", error.trouble.code()), error.trouble.remedy())
+            Failure::plain(error.trouble.code(), error.to_string(), error.trouble.remedy())
         }
         other => {
             let problem = other.problem();
-            Failure::plain("F0077", problem.message, problem.remedy)
+            Failure::plain(problem.code, problem.message, problem.remedy)
         }
     }
 }

@@ -69,6 +69,11 @@ pub enum Did {
 
 /// Does what the tablet asks for, and waits until it asks for something else.
 pub fn does(tablet: &Session, crew: &[&Session]) -> Did {
+    // Somebody else was faster, and the tablet says why it is not possible any more.
+    if tablet.count("dialog.stop[open]") > 0 {
+        tablet.touch("dialog.stop[open] button.act");
+        return Did::Look;
+    }
     let now = asks(tablet);
     match &now {
         // The plan may have been made anew just now, and the tablet ask for something else.
@@ -82,19 +87,31 @@ pub fn does(tablet: &Session, crew: &[&Session]) -> Did {
         Asks::Waits(_) | Asks::Nothing => return Did::Nothing,
     }
     let (Asks::Act(of) | Asks::Look(of)) = now else { return Did::Look };
-    tablet.until(
+    let is_done = tablet.until(
         &format!("something after `{of}`"),
-        &format!("return document.querySelector('section.now')?.dataset.event !== {}", json!(of)),
+        &format!(
+            "const is = document.querySelector('section.now')?.dataset.event !== {};
+             return is || document.querySelector('dialog.stop[open]') ? {{ is }} : null;",
+            json!(of)
+        ),
     );
-    Did::Touch
+    if is_done["is"] == json!(true) { Did::Touch } else { Did::Look }
 }
+
+/// As often may everybody only look, one after the other: a night has fewer waits than this.
+const MOST_LOOKS: usize = 400;
 
 /// Everybody works until there is nothing more to do, or until a number of touches; gives how many there were.
 pub fn work(crew: &[&Session], most: usize) -> usize {
     let mut touches = 0;
+    let mut looks = 0;
     while touches < most {
         let did: Vec<Did> = crew.iter().map(|tablet| does(tablet, crew)).collect();
-        touches += did.iter().filter(|did| **did == Did::Touch).count();
+        let touched = did.iter().filter(|did| **did == Did::Touch).count();
+        touches += touched;
+        looks = if touched > 0 { 0 } else { looks + 1 };
+        let asked = || crew.iter().map(|tablet| asks(tablet)).collect::<Vec<_>>();
+        assert!(looks < MOST_LOOKS, "nothing can be touched: {:?}", asked());
         if did.iter().all(|did| *did == Did::Nothing) {
             if crew.iter().all(|tablet| asks(tablet) == Asks::Nothing) {
                 break;
@@ -112,6 +129,12 @@ pub fn work(crew: &[&Session], most: usize) -> usize {
         }
     }
     touches
+}
+
+/// One person works for as long as there is something to do without the others.
+pub fn goes_on(tablet: &Session, crew: &[&Session]) {
+    let is_at_end = (0..MOST_LOOKS).any(|_| does(tablet, crew) == Did::Nothing);
+    assert!(is_at_end, "{}: no end, {:?}", tablet.name, asks(tablet));
 }
 
 /// Waits until nothing is left to be sent.

@@ -1,4 +1,4 @@
-//! Real browsers at a real site: whole nights and mornings, drop-outs, mistakes, refusals, recalls, practice, sizes,
+//! Real browsers at a real site: whole nights and mornings, drop-outs, mistakes, refusals, recalls, practice, probes, sizes,
 //! contrast and weight.
 //!
 //! Everything runs on this machine alone. Where there is no `chromium` with its driver each test says SKIPPED.
@@ -6,7 +6,9 @@
 mod crew;
 mod morning;
 mod nights;
+mod pictures;
 mod practice;
+mod probes;
 mod reasons;
 mod recall;
 mod screens;
@@ -27,8 +29,13 @@ struct Kitchen {
 impl Kitchen {
     /// Opens the kitchen; `None` where there is no browser.
     fn open() -> Option<Self> {
+        Self::open_with(&[])
+    }
+
+    /// The same with more files beside the kitchen's.
+    fn open_with(files: &[(&str, &str)]) -> Option<Self> {
         let driver = Driver::start()?;
-        let site = Site::start(&program());
+        let site = Site::start_and(&program(), files);
         let marisol = driver.session("marisol", Size::TABLET);
         let teo = driver.session("teo", Size::PHONE);
         let teos_wire = Wire::to(site.port());
@@ -51,14 +58,7 @@ impl Kitchen {
 
     /// A run was just begun at Marisol's tablet: waits until it is planned, and Teo comes too.
     fn both_at_their_steps(&self) {
-        // The plan is made: that may take longer than anything else.
-        for _ in 0..8 {
-            if self.marisol.path() == "/step" {
-                break;
-            }
-            std::thread::sleep(std::time::Duration::from_secs(5));
-        }
-        self.marisol.until("the step page", "return location.pathname === '/step'");
+        until_begun(&self.marisol);
         self.teo.go(&format!("{}/step", self.teos_wire.address()));
         for tablet in [&self.marisol, &self.teo] {
             crew::asks(tablet);
@@ -79,6 +79,18 @@ impl Kitchen {
         self.marisol.touch("#sign");
         self.marisol.until_text("Tonight is signed");
     }
+}
+
+/// Waits until a night that was started stands at its first step: the plan is made, which may take longer than anything
+/// else.
+fn until_begun(tablet: &Session) {
+    for _ in 0..8 {
+        if tablet.path() == "/step" {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_secs(5));
+    }
+    tablet.until("the step page", "return location.pathname === '/step'");
 }
 
 /// The program: the one built with these tests, or another one, such as a release build, by `FULLTRAY_PROGRAM`.

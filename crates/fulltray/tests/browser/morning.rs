@@ -6,13 +6,15 @@ use serde_json::{Value, json};
 use crate::{Kitchen, crew};
 
 /// Types what the steps of this run ask for, in the middle of each limit, on the number pad.
-pub fn measure(kitchen: &Kitchen) {
+/// Gives how many of the limits are strict.
+pub fn measure(kitchen: &Kitchen) -> usize {
     let tablet = &kitchen.marisol;
     tablet.go(&format!("{}/readings", kitchen.site.address()));
     let wanted = tablet.until(
         "what is to be measured",
-        "const all = [...document.querySelectorAll('#wanted button')].map(one => [one.dataset.low, one.dataset.high].map(Number)); return all.length && all",
+        "const all = [...document.querySelectorAll('#wanted button')].map(one => [Number(one.dataset.low), Number(one.dataset.high), one.dataset.strict !== undefined]); return all.length && all",
     );
+    let mut strict = 0;
     for (index, limits) in wanted.as_array().into_iter().flatten().enumerate() {
         // A limit that is open on one side is missed by a degree and a half.
         let value = match (limits[0].as_f64(), limits[1].as_f64()) {
@@ -23,6 +25,18 @@ pub fn measure(kitchen: &Kitchen) {
         };
         tablet.touch(&format!("#wanted li:nth-child({}) button", index + 1));
         tablet.until("the pad", "return document.querySelector('dialog[open] #typed')");
+        if let (true, Some(end)) = (limits[2] == json!(true), limits[0].as_f64().or(limits[1].as_f64())) {
+            // `< 5 °C` does not let 5 pass.
+            tablet.press(&end.to_string());
+            assert_eq!(
+                tablet.eval("return document.getElementById('pad-verdict').dataset.good"),
+                json!("false")
+            );
+            for _ in end.to_string().chars() {
+                tablet.touch("#rub");
+            }
+            strict += 1;
+        }
         tablet.press(&value.to_string());
         tablet.touch("#pad-save");
         tablet.until("no pad", "return !document.querySelector('dialog[open]')");
@@ -30,6 +44,7 @@ pub fn measure(kitchen: &Kitchen) {
     crew::until_sent(tablet);
     tablet.go(&format!("{}/readings", kitchen.site.address()));
     assert_eq!(tablet.count("#taken .badge.bad"), 0, "{}", tablet.text("#taken"));
+    strict
 }
 
 /// Opens the machine, by the button that stands where the night was signed; both are at their steps then.
@@ -69,7 +84,7 @@ pub fn release(kitchen: &Kitchen) {
     );
     assert_eq!(tablet.count("form[data-post='/api/release']"), 0, "nobody signs over what stands");
 
-    measure(kitchen);
+    assert!(measure(kitchen) > 0, "the mix has a strict limit");
     tablet.go(&format!("{}/release", kitchen.site.address()));
     // Marisol put product away, which she was never confirmed for: as the lead she may take that on herself, visibly.
     let not_allowed = standing(tablet).iter().filter(|key| key.starts_with("not-allowed/")).count();

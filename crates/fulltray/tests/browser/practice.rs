@@ -92,7 +92,7 @@ fn a_practice_session_passed_and_one_failed() {
         (told == json!("yes"), marisol.text(skill))
     };
     let (is_alone, why) = alone();
-    assert!(!is_alone && why.contains("no practice passed yet"), "{why}");
+    assert!(!is_alone && why.contains("no practice of it passed yet"), "{why}");
 
     // Water while the power is on: once is enough, however few slips there are.
     let mut is_wet = false;

@@ -84,7 +84,7 @@ fn every_page_of_a_morning_in_every_size() {
 
 /// Pages in three sizes, in both languages, light and dark, and from right to left: pictures are kept, nothing runs out
 /// of the page, and axe finds nothing.
-fn in_every_size(kitchen: &Kitchen, pages: &[(&str, &str)]) {
+pub fn in_every_size(kitchen: &Kitchen, pages: &[(&str, &str)]) {
     let axe = npm("axe-core/axe.min.js");
     if axe.is_none() {
         println!(

@@ -4,7 +4,8 @@ use std::io::{BufRead as _, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use serde_json::{Value, json};
 
@@ -30,6 +31,19 @@ kitchen "test" {
 
 const FIRST: &str = "First start: make the lead on the page that opens, with the code ";
 
+const TRUST: &str = "Tablets trust it through /trust. Its certificate's SHA-256: ";
+
+/// Runs a program of Python and gives what it prints; `None`, and a word about it, where there is no Python.
+pub fn python(program: &str, arguments: &[&str]) -> Option<String> {
+    let python = std::env::var("FULLTRAY_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let Ok(output) = Command::new(&python).arg("-c").arg(program).args(arguments).output() else {
+        println!("SKIPPED: there is no {python}");
+        return None;
+    };
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(String::from_utf8(output.stdout).expect("it prints text"))
+}
+
 /// A server.
 pub struct Site {
     child: Child,
@@ -38,11 +52,18 @@ pub struct Site {
     pub base: String,
     /// The code of the first start.
     pub code: Option<String>,
+    /// SHA-256 of its authority, where it has one.
+    pub fingerprint: Option<String>,
 }
 
 impl Site {
     /// Starts one on the record in a folder.
     pub fn start(folder: &Path) -> Self {
+        Self::start_with(folder, &[])
+    }
+
+    /// Starts one with more arguments.
+    pub fn start_with(folder: &Path, arguments: &[&str]) -> Self {
         std::fs::write(folder.join("test.kitchen.kdl"), KITCHEN).expect("the folder can be written");
         let slicer = include_str!("../../../../demo/slicer.machine.kdl");
         std::fs::write(folder.join("slicer.machine.kdl"), slicer).expect("likewise");
@@ -51,16 +72,20 @@ impl Site {
             .arg("--store")
             .arg(folder.join("record.db"))
             .arg(folder.join("test.kitchen.kdl"))
+            .args(arguments)
             .env("FULLTRAY_METRICS_TOKEN", "a-token")
             .stdout(Stdio::piped())
             .spawn()
             .expect("the program starts");
         let mut lines = BufReader::new(child.stdout.take().expect("its output is piped")).lines();
-        let (mut base, mut code) = (None, None);
+        let (mut base, mut code, mut fingerprint) = (None, None, None);
         while base.is_none() {
             let line = lines.next().expect("it says where it is").expect("in text");
             if let Some(rest) = line.strip_prefix(FIRST) {
                 code = Some(rest.to_owned());
+            }
+            if let Some(rest) = line.strip_prefix(TRUST) {
+                fingerprint = Some(rest.to_owned());
             }
             if let Some(rest) = line.strip_prefix("Open ") {
                 let address = rest.split_whitespace().next().expect("an address");
@@ -69,7 +94,7 @@ impl Site {
         }
         // It never waits for a reader of its lines; they are kept to look for what must not be in them.
         let lines = std::thread::spawn(move || lines.map_while(Result::ok).collect());
-        Self { child, lines: Some(lines), base: base.expect("it was told"), code }
+        Self { child, lines: Some(lines), base: base.expect("it was told"), code, fingerprint }
     }
 
     /// Ends it as a power cut would.
@@ -110,6 +135,30 @@ pub struct Client {
     pub cookies: Vec<(String, String)>,
     pub device: String,
     order: AtomicU64,
+}
+
+/// An open stream of events.
+pub struct Listening(Receiver<(String, Value)>);
+
+impl Listening {
+    /// The next frame: its kind and its data; `None` once the server has gone.
+    pub fn next(&self) -> Option<(String, Value)> {
+        match self.0.recv_timeout(Duration::from_secs(60)) {
+            Ok(frame) => Some(frame),
+            Err(RecvTimeoutError::Disconnected) => None,
+            Err(RecvTimeoutError::Timeout) => panic!("nothing comes, not even a beat"),
+        }
+    }
+
+    /// The next frame of a kind; others are passed over.
+    pub fn next_of(&self, wanted: &str) -> Value {
+        loop {
+            let (kind, data) = self.next().expect("the server is there");
+            if kind == wanted {
+                return data;
+            }
+        }
+    }
 }
 
 static SERIAL: AtomicU64 = AtomicU64::new(1);
@@ -159,6 +208,45 @@ impl Client {
         self.taken(asked)
     }
 
+    /// The bytes of a file, with its status and media type.
+    pub fn file(&mut self, path: &str) -> (u16, String, Vec<u8>) {
+        let url = format!("{}{path}", self.base);
+        let asked = self.agent.get(url).header("cookie", self.cookie()).call();
+        let mut answer = asked.expect("the server answers");
+        let media =
+            answer.headers().get("content-type").and_then(|value| value.to_str().ok()).map(str::to_owned);
+        let bytes = answer.body_mut().read_to_vec().expect("a body");
+        (answer.status().as_u16(), media.unwrap_or_default(), bytes)
+    }
+
+    /// What an answer that may never end begins with.
+    pub fn head_of(&mut self, path: &str) -> Answer {
+        let url = format!("{}{path}", self.base);
+        let answer = self.agent.get(url).header("cookie", self.cookie()).call().expect("the server answers");
+        Answer { status: answer.status().as_u16(), json: Value::Null, text: String::new(), location: None }
+    }
+
+    /// Listens to what happens.
+    pub fn listen(&self, question: &str) -> Listening {
+        let url = format!("{}/api/stream{question}", self.base);
+        let answer = self.agent.get(url).header("cookie", self.cookie()).call().expect("the server answers");
+        assert_eq!(answer.status().as_u16(), 200);
+        let lines = BufReader::new(answer.into_body().into_reader()).lines();
+        let (tell, frames) = channel();
+        std::thread::spawn(move || {
+            let (mut kind, mut data) = (String::new(), Value::Null);
+            for line in lines.map_while(Result::ok) {
+                match line.split_once(": ") {
+                    Some(("event", rest)) => rest.clone_into(&mut kind),
+                    Some(("data", rest)) => data = serde_json::from_str(rest).expect("frames carry JSON"),
+                    _ if line.is_empty() && tell.send((kind.clone(), data.take())).is_err() => return,
+                    _ => {}
+                }
+            }
+        });
+        Listening(frames)
+    }
+
     pub fn post(&mut self, path: &str, body: &Value) -> Answer {
         self.post_with(path, body, &[("x-fulltray", "1")])
     }
@@ -175,6 +263,17 @@ impl Client {
 
     pub fn sign_in(&mut self, name: &str, pin: &str) -> Answer {
         self.post("/api/sign-in", &json!({ "name": name, "pin": pin }))
+    }
+
+    /// The next event of this device, which belongs to no night and no machine; it happened so many minutes ago.
+    pub fn told(&self, person: &str, minutes_ago: f64, fact: &Value) -> Value {
+        let mut event = self.event(person, "", fact);
+        let fields = event.as_object_mut().expect("an event is an object");
+        fields.remove("run");
+        fields.remove("machine");
+        let now = fields["at_ms"].as_u64().expect("a time");
+        fields["at_ms"] = json!(now - (minutes_ago * 60_000.0) as u64);
+        event
     }
 
     /// The next event of this device.
