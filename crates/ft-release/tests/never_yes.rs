@@ -185,8 +185,13 @@ fn shuffled(record: &Record, keys: &[u32]) -> Record {
     Record { events: keyed.into_iter().map(|(_, event)| event).collect() }
 }
 
+/// How many records each property sees; `PROPTEST_CASES` asks for more.
+fn cases() -> u32 {
+    std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(400)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn what_must_never_serve_never_serves(
@@ -228,7 +233,8 @@ proptest! {
     #[test]
     fn a_problem_never_turns_a_no_into_a_yes(noise in noise(8), problem in problem(), fault in any::<bool>()) {
         let mut record = Record::good();
-        for one in &noise {
+        // A step that is told twice, once as it did not go, is a no; leaving one of the two out is no problem.
+        for one in noise.iter().filter(|one| !problem.is_mended_by(&one.0)) {
             add(&mut record, one);
         }
         set_all_aside(&mut record);

@@ -186,7 +186,8 @@ impl Current {
     pub fn out_by_ms(&self) -> Option<i64> {
         let by_s = self.run.problem.deadline_s?;
         let begins_min = self.run.view.begins_min;
-        Some(crate::clock::today_at(begins_min + by_s / 60, self.begins_ms))
+        let evening = crate::clock::evening_of(begins_min, self.begins_ms);
+        Some(crate::clock::today_at(begins_min + by_s / 60, evening))
     }
 
     /// The plan's rows in a language.

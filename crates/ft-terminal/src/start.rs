@@ -157,6 +157,9 @@ fn is_planned(talk: &mut Talk<'_>) -> Result<bool, Stop> {
         talk.note(&text);
         return Ok(false);
     }
+    // Making a plan takes a second or two, and nobody should wonder what is going on.
+    talk.note(words.say("begin.planning"));
+    talk.page(Vec::new())?;
     let night = match talk.seat.preview(&[who]) {
         Ok(night) => night,
         Err(problem) => {

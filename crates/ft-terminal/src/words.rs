@@ -30,6 +30,7 @@ const TABLE: &[(&str, &str, &str)] = &[
         "El plan, según el horario de la cocina: empieza {begins}, salida {out}.",
     ),
     ("begin.plan-now", "Begun now, it is out {out}.", "Si se empieza ahora, la salida es {out}."),
+    ("begin.planning", "The plan is being made …", "Se está haciendo el plan …"),
     (
         "begin.unknown",
         "{who} is not in the kitchen file, so nothing can be planned. It knows: {people}.",

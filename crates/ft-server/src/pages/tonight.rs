@@ -50,7 +50,14 @@ fn tonight_view(site: &Site, who: &Who, language: Language) -> TonightView {
         begins: clock(plan.begins_ms),
         out: clock(plan.out_ms),
         out_by: current.out_by_ms().map(clock),
-        chance: current.run.view.odds.and_then(|odds| odds.by_deadline).map(|share| (share * 100.0) as u8),
+        // The odds are those of a night that begins when the kitchen's hours say.
+        chance: current
+            .run
+            .view
+            .odds
+            .filter(|_| current.id.is_none())
+            .and_then(|odds| odds.by_deadline)
+            .map(|share| (share * 100.0) as u8),
         people: hands(&current, &plan, &states),
         machines: current.run.machines.iter().map(|live| machine_line(&current, live, language)).collect(),
         rows: plan.rows.iter().map(|row| plan_row(&current, row, code)).collect(),
