@@ -14,7 +14,7 @@ pub struct Bounds {
     /// Seconds that must follow the begin of each act, itself among them, at least.
     pub tail: Vec<Time>,
     /// Seconds that must follow the end of each act at least, however long it takes.
-    after: Vec<Time>,
+    pub after: Vec<Time>,
     /// No plan ends earlier.
     pub ends_at: Time,
     /// Why no plan exists at all, if that is so.

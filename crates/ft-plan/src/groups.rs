@@ -1,52 +1,60 @@
 //! Decides which parts share a wash load, together with the plan.
 
-use std::rc::Rc;
-
 use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults};
 
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
-use crate::build::{Genes, Night};
+use crate::build::Night;
+use crate::first::{Built, genes_of};
+use crate::frame::Frame;
 use crate::model::{FULL_LOAD, Model, Piece, Share};
 use crate::rng::Rng;
 use crate::score::to_plan;
-use crate::search::{Anneal, Found, Judge, first, genes_of, try_genes};
+use crate::search::{Judge, Search};
+use crate::sequence::Sequence;
 use crate::settle_word;
+use crate::timing::Timing;
 
 /// Plans with the loads open.
 pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
     let problem = &problem.without_words();
     let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
     let mut meter = Meter::new(*budget);
-    let mut rng = Rng::new(budget.seed);
-    let mut best: Option<Found> = None;
+    let mut best: Option<Built> = None;
     let mut seen = std::collections::BTreeSet::new();
     for loads in starts(problem) {
         if seen.insert(loads.clone()) {
-            let model = Rc::new(Model::new(problem.with_loads(&loads)));
-            let found = first(&Rc::new(loads), &model, &bounds(&model), &judge, &mut meter);
-            if best.as_ref().is_none_or(|best| found.value < best.value) {
-                best = Some(found);
+            let built = Built::by_rule(problem, loads, &judge, &mut meter);
+            if best.as_ref().is_none_or(|best| built.value < best.value) {
+                best = Some(built);
             }
         }
         if meter.is_over() {
             break;
         }
     }
-    let mut best = best.expect("there is always a grouping to start from");
-    let floor = floor(problem);
-    if floor.conflict.is_empty() {
-        best = improve(problem, &judge, best, &floor, &mut rng, &mut meter);
-    }
-    finish(problem, &best, &floor, &meter)
+    let best = best.expect("there is always a grouping to start from");
+    let is_open = !is_fixed(problem) && problem.wash.items.len() > 1 && crate::search::knob("FIXED", 0.0) == 0.0;
+    improve(problem, best, is_open, &judge, Rng::new(budget.seed), &mut meter)
 }
 
-/// The plan of what was found, with its word.
-fn finish(problem: &Problem, best: &Found, known: &Bounds, meter: &Meter) -> Plan {
-    let night = Night::build(&best.model, &best.genes);
-    let mut plan = to_plan(&night, &best.loads, problem.tasks.len());
-    plan.work_units = meter.spent;
-    settle_word(plan, night.fault, known)
+/// The plan that a search from a built night ends with.
+fn improve(problem: &Problem, built: Built, is_open: bool, judge: &Judge, mut rng: Rng, meter: &mut Meter) -> Plan {
+    let floor = floor(problem);
+    let night = Night::build(&built.model, &built.genes);
+    if floor.conflict.is_empty() && !meter.is_over() {
+        let frame = Frame::new(problem, &built.loads, &floor, is_open);
+        let begin = Sequence::of_night(&frame, &night, &built.loads);
+        let found = Search { frame: &frame, judge, floor: floor.ends_at, rng: &mut rng, meter }.run(begin);
+        if found.value <= built.value {
+            let mut timing = Timing::new(&frame);
+            let state = timing.run(&found.sequence);
+            let plan = found.sequence.to_plan(&frame, state);
+            return settle_word(Plan { work_units: meter.spent, ..plan }, state.fault, &floor);
+        }
+    }
+    let plan = to_plan(&night, &built.loads, problem.tasks.len());
+    settle_word(Plan { work_units: meter.spent, ..plan }, night.fault, &floor)
 }
 
 /// Plans on from what really happened, changing as little as helps.
@@ -55,9 +63,8 @@ fn finish(problem: &Problem, best: &Found, known: &Bounds, meter: &Meter) -> Pla
 pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Plan {
     let problem = &problem.without_words();
     let mut meter = Meter::new(*budget);
-    let mut rng = Rng::new(budget.seed);
-    let loads = Rc::new(first_grouping(problem));
-    let model = Rc::new(Model::new(problem.with_loads(&loads)));
+    let loads = first_grouping(problem);
+    let model = Model::new(problem.with_loads(&loads));
     let old_of = |act: usize| old.find(model.acts[act].task, model.acts[act].phase);
     let crew = |one: &ft_night::Assignment| one.people.iter().fold(0, |crew, person| crew | 1 << person);
     let judge = Judge {
@@ -70,13 +77,10 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     order.sort_by_key(|&piece| begin(piece));
     let favour = |piece: &Piece| piece.acts.clone().find_map(|act| old_of(act)?.people.first().copied());
     let genes = genes_of(&order, model.pieces.iter().map(favour).collect());
-    let kept = try_genes(&loads, &model, &judge, genes, &mut meter);
-    let fresh = first(&loads, &model, &bounds(&model), &judge, &mut meter);
+    let kept = Built::new(loads.clone(), model, &judge, genes, &mut meter);
+    let fresh = Built::by_rule(problem, loads, &judge, &mut meter);
     let start = if kept.value <= fresh.value { kept } else { fresh };
-    let rounds = meter.left();
-    let anneal = Anneal { open: None, judge: &judge, rounds, rng: &mut rng, meter: &mut meter };
-    let best = anneal.run(start);
-    finish(problem, &best, &floor(problem), &meter)
+    improve(problem, start, false, &judge, Rng::new(budget.seed), &mut meter)
 }
 
 /// The card in its order: every task begins only after the one before it has begun, or ended where one person works.
@@ -95,12 +99,13 @@ pub fn in_a_line(problem: &Problem, people: usize) -> Plan {
         let from = if people == 1 { Point::end(pair[0]) } else { Point::begin(pair[0]) };
         whole.lags.push(Lag { from, to: Point::begin(pair[1]), ..Lag::default() });
     }
-    let model = Rc::new(Model::new(whole));
     let mut meter = Meter::new(Budget::units(1, 0));
     let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
     let genes = genes_of(&order, vec![None; model.pieces.len()]);
-    let best = try_genes(&Rc::new(loads), &model, &judge, genes, &mut meter);
-    finish(&problem, &best, &floor(&problem), &meter)
+    let built = Built::new(loads, Model::new(whole), &judge, genes, &mut meter);
+    let night = Night::build(&built.model, &built.genes);
+    let plan = to_plan(&night, &built.loads, problem.tasks.len());
+    settle_word(Plan { work_units: 1, ..plan }, night.fault, &floor(&problem))
 }
 
 /// The card's order of the pieces, with every load as soon as its parts are there.
@@ -200,86 +205,4 @@ fn fits(problem: &Problem, load: &[usize]) -> bool {
     let journey = items[load[0]].journey;
     let units: u32 = load.iter().map(|&item| items[item].size).sum();
     load.iter().all(|&item| items[item].journey == journey) && units <= problem.wash.journeys[journey].units
-}
-
-/// Schedules of the first stretch of annealing; each later one is longer.
-const FIRST_STRETCH: u64 = 400;
-
-/// Anneals in stretches, each from the best so far.
-fn improve(
-    problem: &Problem,
-    judge: &Judge,
-    mut best: Found,
-    floor: &Bounds,
-    rng: &mut Rng,
-    meter: &mut Meter,
-) -> Found {
-    let open = (!is_fixed(problem) && problem.wash.items.len() > 1).then_some(problem);
-    let mut stretch = crate::search::knob("STRETCH", 400.0) as u64;
-    while !meter.is_over() && !is_done(&best, floor) {
-        let before = meter.spent;
-        let rounds = meter.left().min(stretch);
-        best = Anneal { open, judge, rounds, rng, meter }.run(best);
-        if meter.spent == before {
-            break;
-        }
-        stretch = (stretch as f64 * crate::search::knob("GROW", 1.5)) as u64;
-    }
-    best
-}
-
-/// Nothing left to wish: ends at the bound without walking or breaks that could be saved is not provable, so only
-/// the trivial case counts.
-fn is_done(best: &Found, floor: &Bounds) -> bool {
-    let score = best.value.2;
-    let ends = i64::from(score.ends_at_s) <= floor.ends_at;
-    best.value.0 == 0 && ends && score.walking_s == 0 && score.habit_breaks == 0
-}
-
-/// Moves an item to another load or to one of its own, or merges two loads.
-pub fn neighbour(problem: &Problem, loads: &Grouping, rng: &mut Rng) -> Option<Grouping> {
-    let mut next = loads.0.clone();
-    let from = rng.below(next.len());
-    let to = rng.below(next.len() + 1);
-    if from == to {
-        return None;
-    }
-    if rng.below(3) == 0 && to < next.len() {
-        let moved = std::mem::take(&mut next[from]);
-        next[to].extend(moved);
-    } else {
-        let item = rng.below(next[from].len());
-        let item = next[from].remove(item);
-        if to < next.len() { next[to].push(item) } else { next.push(vec![item]) }
-    }
-    next.retain(|load| !load.is_empty());
-    let fine = next.iter().all(|load| fits(problem, load));
-    (fine && next != loads.0).then_some(Grouping(next))
-}
-
-/// The genes found for one grouping, for another: each stage of a load comes where the last of its parts came.
-pub fn carry_over(problem: &Problem, found: &Found, loads: &Grouping, model: &Model) -> Genes {
-    let (tasks, old) = (problem.tasks.len(), &found.model);
-    let mut load_of = vec![0; problem.wash.items.len()];
-    for (index, load) in found.loads.0.iter().enumerate() {
-        for &item in load {
-            load_of[item] = index;
-        }
-    }
-    let card = model.first_piece[tasks];
-    let mut keyed: Vec<(usize, usize)> = (0..card).map(|piece| (found.genes.rank[piece], piece)).collect();
-    let mut favour = found.genes.favour[..card].to_vec();
-    for (index, load) in loads.0.iter().enumerate() {
-        let first = model.first_piece[tasks + index];
-        for piece in first..model.first_piece[tasks + index + 1] {
-            let same = |&item: &usize| old.first_piece[tasks + load_of[item]] + piece - first;
-            let last = load.iter().map(same).max_by_key(|&piece| found.genes.rank[piece]);
-            let last = last.expect("a load has a part");
-            keyed.push((found.genes.rank[last], piece));
-            favour.push(found.genes.favour[last]);
-        }
-    }
-    keyed.sort_unstable();
-    let order: Vec<usize> = keyed.into_iter().map(|(_, piece)| piece).collect();
-    genes_of(&order, favour)
 }
