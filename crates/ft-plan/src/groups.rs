@@ -50,7 +50,7 @@ fn improve(problem: &Problem, built: Built, is_open: bool, judge: &Judge, mut rn
             let mut timing = Timing::new(&frame);
             let state = timing.run(&found.sequence);
             let plan = found.sequence.to_plan(&frame, state);
-            return settle_word(Plan { work_units: meter.spent, ..plan }, state.fault, &floor);
+            return settle_word(Plan { work_units: meter.spent, ..plan }, state.front.fault, &floor);
         }
     }
     let plan = to_plan(&night, &built.loads, problem.tasks.len());

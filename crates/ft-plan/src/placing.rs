@@ -46,7 +46,7 @@ impl Timing<'_> {
         let what = &model.acts[act];
         let mut begin = at;
         for person in members(crew) {
-            let hand = &self.state.hands[person];
+            let hand = &self.state.front.hands[person];
             let there = hand.free + hand.walk(self.frame, what.place);
             if there > begin {
                 begin = there;
@@ -62,7 +62,9 @@ impl Timing<'_> {
                 self.leave(what.task, used, begin, piece);
             }
         }
-        let mut found = vec![0; what.rooms.len()];
+        let mut found = std::mem::take(&mut self.trial.bays);
+        found.clear();
+        found.resize(what.rooms.len(), 0);
         loop {
             let before = begin;
             for (&used, found) in what.rooms.iter().zip(&mut found) {
@@ -74,7 +76,7 @@ impl Timing<'_> {
                 for &hold in &model.pieces[piece].takes {
                     let kit = model.problem.holds[hold].kit;
                     let (need, of) = (self.kit_need(piece, hold), model.problem.kit[kit].count);
-                    let (at, by) = self.state.pools[kit].fits(begin, need, None, of).ok_or(Parked)?;
+                    let (at, by) = self.state.front.pools[kit].fits(begin, need, None, of).ok_or(Parked)?;
                     self.turn(&mut begin, at, by, piece);
                 }
             }
@@ -82,7 +84,7 @@ impl Timing<'_> {
                 break;
             }
         }
-        for (&used, bay) in what.rooms.iter().zip(found) {
+        for (&used, &bay) in what.rooms.iter().zip(&found) {
             let room = uses[used].room;
             let held = Held {
                 to: NEVER,
@@ -91,10 +93,11 @@ impl Timing<'_> {
                 key: (what.task, used),
                 by: piece,
             };
-            self.state.bays[room][bay].held.push(held);
+            self.state.front.bays[room][bay].held.push(held);
             self.state.bay[what.task][used] = bay as u32;
             self.trial.stays.push((room, bay, begin));
         }
+        self.trial.bays = found;
         Ok(begin)
     }
 
@@ -121,7 +124,7 @@ impl Timing<'_> {
         let (what, amount) = (&problem.tasks[task].rooms[used], self.amount(task, used));
         let capacity = problem.rooms[what.room].units;
         let mut best: Option<(Time, usize, Option<usize>)> = None;
-        for (bay, store) in self.state.bays[what.room].iter().enumerate() {
+        for (bay, store) in self.state.front.bays[what.room].iter().enumerate() {
             if let Some((from, by)) = store.fits(at, amount, what.class, capacity)
                 && best.is_none_or(|(least, ..)| from < least)
             {
@@ -156,7 +159,7 @@ impl Timing<'_> {
         }
         for person in members(crew) {
             let who = &model.problem.people[person];
-            let hand = &mut self.state.hands[person];
+            let hand = &mut self.state.front.hands[person];
             self.trial.hands.push((person, *hand));
             hand.walk_to(frame, what.place, &mut self.trial.wishes);
             hand.does(frame, act, who.keeps_side, &mut self.trial.wishes);
@@ -170,7 +173,7 @@ impl Timing<'_> {
     fn leave(&mut self, task: usize, used: usize, to: Time, by: usize) {
         let room = self.frame.model.problem.tasks[task].rooms[used].room;
         let bay = self.state.bay[task][used] as usize;
-        if let Some(store) = self.state.bays[room].get_mut(bay) {
+        if let Some(store) = self.state.front.bays[room].get_mut(bay) {
             store.leave((task, used), to, by);
         }
     }
@@ -185,10 +188,10 @@ impl Timing<'_> {
     /// Takes back what [`Self::line_up`] has done.
     pub fn undo(&mut self, piece: usize) {
         while let Some((person, hand)) = self.trial.hands.pop() {
-            self.state.hands[person] = hand;
+            self.state.front.hands[person] = hand;
         }
         while let Some((room, bay, _)) = self.trial.stays.pop() {
-            self.state.bays[room][bay].held.pop();
+            self.state.front.bays[room][bay].held.pop();
         }
         let frame = self.frame;
         let model = &frame.model;
@@ -218,7 +221,7 @@ impl Timing<'_> {
         }
         let (first, last) = (what.acts.start, what.acts.end - 1);
         for link in what.links.iter().filter(|link| link.here == Edge::End && link.least > -NEVER) {
-            let known = state.placed[link.other] || link.other == piece;
+            let known = state.front.placed[link.other] || link.other == piece;
             if known && state.end[last] < self.at(link) + link.least && model.past[last].is_none() {
                 return Some((last, self.at(link) + link.least - (state.end[last] - state.start[last])));
             }
@@ -233,7 +236,7 @@ impl Timing<'_> {
     fn service_objection(&self, piece: usize, begin: Time) -> Option<Time> {
         let problem = &self.frame.model.problem;
         let side = self.stopping_side(piece)?;
-        let stops_before = |side: usize, until: Time| self.state.stops[side] < until;
+        let stops_before = |side: usize, until: Time| self.state.front.stops[side] < until;
         for rule in problem.serving.iter().filter(|rule| rule.machine == problem.sides[side].machine) {
             let until = Time::from(rule.until_s);
             if begin >= until || stops_before(side, until) {
@@ -271,7 +274,7 @@ impl Timing<'_> {
             }
         };
         for link in what.links.iter().filter(|link| link.most < NEVER) {
-            if state.placed[link.other] || link.other == piece {
+            if state.front.placed[link.other] || link.other == piece {
                 let here = if link.here == Edge::Begin { begin } else { end };
                 let there = match link.there {
                     Edge::Begin => state.start[model.pieces[link.other].acts.start],
@@ -305,10 +308,10 @@ impl Timing<'_> {
         let frame = self.frame;
         let model = &frame.model;
         let what = &model.pieces[piece];
-        self.state.fault += self.trial.late;
-        self.state.wishes.add(self.trial.wishes);
+        self.state.front.fault += self.trial.late;
+        self.state.front.wishes.add(self.trial.wishes);
         for (room, bay, from) in self.trial.stays.drain(..) {
-            let store = &mut self.state.bays[room][bay];
+            let store = &mut self.state.front.bays[room][bay];
             store.from = store.from.max(from);
         }
         self.trial.hands.clear();
@@ -320,28 +323,31 @@ impl Timing<'_> {
             self.leave(what.task, used, to, piece);
         }
         let end_of = |state: &crate::state::State, task: usize| state.end[model.first[task + 1] - 1];
-        self.state.placed[piece] = true;
+        self.state.front.placed[piece] = true;
         if model.past[what.acts.start].is_none() {
             let begin = self.state.start[what.acts.start];
             for &hold in &what.takes {
                 let held = &model.problem.holds[hold];
                 let giver = frame.last_piece(held.to_task);
-                let to = if self.state.placed[giver] { end_of(&self.state, held.to_task) } else { NEVER };
-                let pool = &mut self.state.pools[held.kit];
+                let to = if self.state.front.placed[giver] { end_of(&self.state, held.to_task) } else { NEVER };
+                let pool = &mut self.state.front.pools[held.kit];
                 pool.held.push(Held { to, amount: held.count, class: None, key: (hold, 0), by: giver });
                 pool.from = pool.from.max(begin);
             }
         }
         for &hold in &what.gives {
             let to = self.state.end[what.acts.end - 1];
-            self.state.pools[model.problem.holds[hold].kit].leave((hold, 0), to, piece);
+            self.state.front.pools[model.problem.holds[hold].kit].leave((hold, 0), to, piece);
         }
         if let Some(side) = self.stopping_side(piece) {
             let begin = self.state.start[what.acts.start];
-            self.state.stops[side] = self.state.stops[side].min(begin);
+            self.state.front.stops[side] = self.state.front.stops[side].min(begin);
         }
         let last = what.acts.end - 1;
-        self.state.least_end = self.state.least_end.max(self.state.end[last] + frame.after[last]);
+        self.state.front.least_end = self.state.front.least_end.max(self.state.end[last] + frame.after[last]);
+        if self.state.end[last] > self.state.front.last.0 {
+            self.state.front.last = (self.state.end[last], Some(piece));
+        }
         self.state.waits[piece] = self.trial.waits;
         self.state.log.push(piece);
     }

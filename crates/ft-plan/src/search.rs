@@ -34,7 +34,7 @@ impl Judge {
 
     /// Judges the times of a sequence.
     pub fn value_of(&self, state: &State) -> Value {
-        self.judge(state.fault, &state.crew, state.score())
+        self.judge(state.front.fault, &state.crew, state.score())
     }
 
     /// The same as one number, for annealing.
@@ -111,7 +111,8 @@ impl Search<'_, '_> {
         let mut best = from.clone();
         let mut here = from;
         let mut here_energy = self.judge.energy(timing.run(&here.sequence));
-        let mut chain = timing.state.chain(self.frame);
+        timing.keep(&mut here.sequence);
+        let mut chain = timing.state.chain();
         let mut next = here.sequence.clone();
         let hot = knob("HOT", 20.0);
         for round in 0..rounds {
@@ -133,10 +134,8 @@ impl Search<'_, '_> {
                 std::mem::swap(&mut here.sequence, &mut next);
                 here.value = value;
                 here_energy = energy;
-                chain = state.chain(self.frame);
-                if state.log.len() == here.sequence.order.len() {
-                    here.sequence.order.clone_from(&state.log);
-                }
+                timing.keep(&mut here.sequence);
+                chain = timing.state.chain();
                 if value < best.value {
                     best = here.clone();
                 }

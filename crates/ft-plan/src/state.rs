@@ -36,22 +36,28 @@ pub struct Hand {
     last_side: Option<usize>,
 }
 
-/// What changes while pieces are placed.
+/// The times that a sequence gives. What is not placed has old times that nobody reads.
 #[derive(Clone)]
 pub struct State {
     pub start: Vec<Time>,
     pub end: Vec<Time>,
     /// Who does each act.
     pub crew: Vec<Crew>,
+    /// The bay of each room use of each task.
+    pub bay: Vec<Vec<u32>>,
+    pub waits: Vec<Waits>,
+    /// The pieces in the order in which they were placed.
+    pub log: Vec<usize>,
+    pub front: Front,
+}
+
+/// How far everybody and everything has come: all that the pieces still to be placed see, but for times.
+#[derive(Clone, Default)]
+pub struct Front {
     pub placed: Vec<bool>,
     pub hands: Vec<Hand>,
     pub bays: Vec<Vec<Store>>,
     pub pools: Vec<Store>,
-    /// The bay of each room use of each task.
-    pub bay: Vec<Vec<u32>>,
-    /// The pieces in the order in which they were placed.
-    pub log: Vec<usize>,
-    pub waits: Vec<Waits>,
     /// When each side stops serving; [`NEVER`] while it does not.
     pub stops: Vec<Time>,
     /// Seconds by which rules are broken that no push can mend.
@@ -59,6 +65,8 @@ pub struct State {
     pub wishes: Wishes,
     /// The whole ends no earlier, because of what is placed.
     pub least_end: Time,
+    /// The last end so far, and the piece that it is of.
+    pub last: (Time, Option<usize>),
 }
 
 /// What the wishes look at, summed up.
@@ -126,75 +134,69 @@ impl State {
                 })
                 .collect(),
         });
-        let mut state = Self {
+        let mut stops = vec![NEVER; model.problem.sides.len()];
+        for (stop, pieces) in stops.iter_mut().zip(&model.ends_service) {
+            let begun = pieces.iter().filter(|&&piece| model.has_begun(piece));
+            let begins = begun.map(|&piece| night.start[model.pieces[piece].acts.start]);
+            *stop = begins.min().unwrap_or(NEVER);
+        }
+        let front = Front {
             bays: bays.collect(),
             pools: pools.collect(),
+            placed: night.placed,
+            hands,
+            stops,
+            wishes,
+            last: (model.past.iter().flatten().map(|past| past.end).max().unwrap_or(0), None),
+            ..Front::default()
+        };
+        Self {
             start: night.start,
             end: night.end,
             crew: night.crew,
-            placed: night.placed,
-            hands,
             bay: night.bays,
-            log: Vec::with_capacity(model.pieces.len()),
             waits: vec![Waits::Clock; model.pieces.len()],
-            stops: vec![NEVER; model.problem.sides.len()],
-            fault: 0,
-            wishes,
-            least_end: 0,
-        };
-        for (side, pieces) in model.ends_service.iter().enumerate() {
-            let begun = pieces.iter().filter(|&&piece| model.has_begun(piece));
-            let stops = begun.map(|&piece| state.start[model.pieces[piece].acts.start]).min();
-            state.stops[side] = stops.unwrap_or(NEVER);
+            log: Vec::with_capacity(model.pieces.len()),
+            front,
         }
-        state
     }
 
-    /// Copies another state of the same frame; keeps its own memory.
-    pub fn copy_from(&mut self, other: &Self) {
-        self.start.clone_from(&other.start);
-        self.end.clone_from(&other.end);
-        self.crew.clone_from(&other.crew);
-        self.placed.clone_from(&other.placed);
-        self.hands.clone_from(&other.hands);
-        for (own, store) in self.bays.iter_mut().flatten().zip(other.bays.iter().flatten()) {
-            own.held.clone_from(&store.held);
-            own.from = store.from;
+    /// Copies the times of another state of the same frame, up to so many pieces; keeps its own memory.
+    pub fn copy_times(&mut self, other: &Self, pieces: usize) {
+        self.start.copy_from_slice(&other.start);
+        self.end.copy_from_slice(&other.end);
+        self.crew.copy_from_slice(&other.crew);
+        self.waits.copy_from_slice(&other.waits);
+        for (own, bays) in self.bay.iter_mut().zip(&other.bay) {
+            own.copy_from_slice(bays);
         }
-        for (own, store) in self.pools.iter_mut().zip(&other.pools) {
-            own.held.clone_from(&store.held);
-            own.from = store.from;
-        }
-        self.log.clone_from(&other.log);
-        self.stops.clone_from(&other.stops);
-        self.fault = other.fault;
-        self.wishes = other.wishes;
-        self.least_end = other.least_end;
+        self.log.clear();
+        self.log.extend_from_slice(&other.log[..pieces]);
     }
 
     /// What annealing looks at: faults above all, then the end, then the wishes. Once everything is placed it is all
     /// there is to say; before, it only grows.
     pub fn least_energy(&self) -> f64 {
-        self.fault as f64 * FAULT_WEIGHT
-            + self.least_end as f64
-            + (self.wishes.attended + self.wishes.walking) as f64 * WORK_WEIGHT
-            + f64::from(self.wishes.breaks) * BREAK_WEIGHT
+        let (front, wishes) = (&self.front, &self.front.wishes);
+        front.fault as f64 * FAULT_WEIGHT
+            + front.least_end as f64
+            + (wishes.attended + wishes.walking) as f64 * WORK_WEIGHT
+            + f64::from(wishes.breaks) * BREAK_WEIGHT
     }
 
     /// How it stands with the wishes.
     pub fn score(&self) -> Score {
         Score {
-            ends_at_s: self.end.iter().copied().max().unwrap_or(0) as u32,
-            attended_s: self.wishes.attended as u64,
-            walking_s: self.wishes.walking as u64,
-            habit_breaks: self.wishes.breaks,
+            ends_at_s: self.front.last.0 as u32,
+            attended_s: self.front.wishes.attended as u64,
+            walking_s: self.front.wishes.walking as u64,
+            habit_breaks: self.front.wishes.breaks,
         }
     }
 
     /// The pieces that hold the end back, the last first, with what each waits for.
-    pub fn chain(&self, frame: &Frame) -> Vec<(usize, Waits)> {
-        let last = (0..self.end.len()).max_by_key(|&act| self.end[act]);
-        let mut at = last.map(|act| frame.piece_of[act]);
+    pub fn chain(&self) -> Vec<(usize, Waits)> {
+        let mut at = self.front.last.1;
         let mut chain = Vec::new();
         while let Some(piece) = at {
             let waits = self.waits[piece];
@@ -208,6 +210,29 @@ impl State {
             }
         }
         chain
+    }
+}
+
+impl Front {
+    /// Copies another front of the same frame; keeps its own memory.
+    pub fn copy_from(&mut self, other: &Self) {
+        self.placed.clone_from(&other.placed);
+        self.hands.clone_from(&other.hands);
+        self.stops.clone_from(&other.stops);
+        if self.bays.len() == other.bays.len() && self.pools.len() == other.pools.len() {
+            let bays = self.bays.iter_mut().flatten().zip(other.bays.iter().flatten());
+            for (own, store) in bays.chain(self.pools.iter_mut().zip(&other.pools)) {
+                own.held.clone_from(&store.held);
+                own.from = store.from;
+            }
+        } else {
+            self.bays.clone_from(&other.bays);
+            self.pools.clone_from(&other.pools);
+        }
+        self.fault = other.fault;
+        self.wishes = other.wishes;
+        self.least_end = other.least_end;
+        self.last = other.last;
     }
 }
 

@@ -13,12 +13,14 @@ use crate::build::NO_PLACE;
 use crate::frame::Frame;
 use crate::model::{Link, NEVER, Time};
 use crate::sequence::Sequence;
-use crate::state::{Hand, State, Waits, Wishes};
+use crate::state::{Front, Hand, State, Waits, Wishes};
 
 /// So often the times are worked out anew because a greatest lag was broken.
 const AGAIN: usize = 12;
 /// Attempts to find times for one piece that all its rules accept; each begins later than the one before.
 const ATTEMPTS: usize = 60;
+/// After each so many pieces the front is kept, so that a sequence that begins like the last one goes on from there.
+const STRIDE: usize = 8;
 
 /// Works out times, one sequence after the other in the same memory.
 pub struct Timing<'f> {
@@ -34,6 +36,20 @@ pub struct Timing<'f> {
     pub raises: Vec<(usize, Time)>,
     parked: Vec<usize>,
     pub trial: Trial,
+    base: Base,
+    /// Fronts of the last sequence, from the one with which it went on.
+    pub marks: Vec<Front>,
+    went_on: usize,
+}
+
+/// A sequence with its times, from which others differ a little.
+struct Base {
+    sequence: Sequence,
+    state: State,
+    /// After 0, [`STRIDE`], 2 [`STRIDE`] … pieces; empty where nothing can be gone on from.
+    marks: Vec<Front>,
+    is_usable: bool,
+    changed: Vec<bool>,
 }
 
 /// What is undone when a piece is tried again.
@@ -46,6 +62,7 @@ pub struct Trial {
     pub wishes: Wishes,
     pub late: Time,
     pub waits: Waits,
+    pub bays: Vec<usize>,
 }
 
 /// A piece cannot be placed before another one leaves something.
@@ -55,9 +72,9 @@ impl<'f> Timing<'f> {
     /// For the sequences of this frame.
     pub fn new(frame: &'f Frame) -> Self {
         let blank = State::blank(frame);
+        let marks = vec![blank.front.clone(); frame.model.pieces.len() / STRIDE + 1];
         Self {
             state: blank.clone(),
-            blank,
             items: vec![Vec::new(); frame.journey.len()],
             units: vec![0; frame.journey.len()],
             load_of: Vec::new(),
@@ -65,6 +82,16 @@ impl<'f> Timing<'f> {
             raises: Vec::new(),
             parked: Vec::new(),
             trial: Trial::default(),
+            base: Base {
+                sequence: Sequence::default(),
+                state: blank.clone(),
+                marks: marks.clone(),
+                is_usable: false,
+                changed: vec![false; frame.journey.len()],
+            },
+            marks,
+            went_on: 0,
+            blank,
             frame,
         }
     }
@@ -74,11 +101,12 @@ impl<'f> Timing<'f> {
         self.run_below(sequence, f64::INFINITY).expect("nothing is above infinity")
     }
 
-    /// The times of a sequence; `None` as soon as its [`State::energy`] is known to be above a limit.
+    /// The times of a sequence; `None` as soon as its [`State::least_energy`] is known to be above a limit.
     pub fn run_below(&mut self, sequence: &Sequence, limit: f64) -> Option<&State> {
         self.fill_loads(sequence);
         self.raised.clear();
         self.raised.resize(self.frame.model.pieces.len(), 0);
+        self.went_on = self.base.same_until(self.frame, sequence) / STRIDE;
         for again in 0..=AGAIN {
             if !self.place_all(sequence, limit) {
                 return None;
@@ -89,11 +117,27 @@ impl<'f> Timing<'f> {
             for (piece, at) in std::mem::take(&mut self.raises) {
                 self.raised[piece] = self.raised[piece].max(at);
             }
+            self.went_on = 0;
         }
         let begin = |state: &State, piece: usize| state.start[self.frame.model.pieces[piece].acts.start];
         let broken: Time = self.raises.iter().map(|&(piece, at)| (at - begin(&self.state, piece)).max(1)).sum();
-        self.state.fault += broken;
+        self.state.front.fault += broken;
         Some(&self.state)
+    }
+
+    /// Makes the sequence whose times were worked out last the one from which the next ones differ, with its pieces in
+    /// the order in which they were placed.
+    pub fn keep(&mut self, sequence: &mut Sequence) {
+        let base = &mut self.base;
+        base.is_usable = self.state.log.len() == sequence.order.len() && self.raised.iter().all(|&at| at == 0);
+        if self.state.log.len() == sequence.order.len() {
+            sequence.order.clone_from(&self.state.log);
+        }
+        base.sequence.clone_from(sequence);
+        base.state.copy_times(&self.state, self.state.log.len());
+        for mark in self.went_on + 1..=self.state.log.len() / STRIDE {
+            std::mem::swap(&mut base.marks[mark], &mut self.marks[mark]);
+        }
     }
 
     fn fill_loads(&mut self, sequence: &Sequence) {
@@ -108,11 +152,17 @@ impl<'f> Timing<'f> {
 
     /// False where the limit is passed.
     fn place_all(&mut self, sequence: &Sequence, limit: f64) -> bool {
-        self.state.copy_from(&self.blank);
+        let (from, begin) = match self.went_on {
+            0 => (&self.blank, &self.blank.front),
+            mark => (&self.base.state, &self.base.marks[mark]),
+        };
+        let done = self.went_on * STRIDE;
+        self.state.copy_times(from, done);
+        self.state.front.copy_from(begin);
         self.raises.clear();
         self.parked.clear();
-        for &piece in &sequence.order {
-            if self.state.placed[piece] {
+        for &piece in &sequence.order[done..] {
+            if self.state.front.placed[piece] {
                 continue;
             }
             if self.place(piece, sequence).is_ok() {
@@ -124,7 +174,7 @@ impl<'f> Timing<'f> {
                 self.parked.push(piece);
             }
         }
-        self.state.fault += self.parked.len() as Time * NO_PLACE;
+        self.state.front.fault += self.parked.len() as Time * NO_PLACE;
         true
     }
 
@@ -144,7 +194,7 @@ impl<'f> Timing<'f> {
 
     /// Whether everything that a piece comes after is placed.
     fn is_ready(&self, piece: usize) -> bool {
-        let (frame, placed) = (self.frame, &self.state.placed);
+        let (frame, placed) = (self.frame, &self.state.front.placed);
         let washed = |item: &usize| placed[frame.last_piece(frame.card_tasks + self.load_of[*item])];
         frame.before[piece].iter().all(|&before| placed[before])
             && frame.awaits[piece].iter().all(washed)
@@ -188,6 +238,9 @@ impl<'f> Timing<'f> {
         }
         self.limits(piece);
         self.commit(piece);
+        if self.state.log.len() % STRIDE == 0 {
+            self.marks[self.state.log.len() / STRIDE].copy_from(&self.state.front);
+        }
         Ok(())
     }
 
@@ -211,7 +264,7 @@ impl<'f> Timing<'f> {
             after(state.end[what.acts.start - 1], piece - 1);
         }
         for link in &what.links {
-            if link.here == Edge::Begin && link.least > -NEVER && link.other != piece && state.placed[link.other] {
+            if link.here == Edge::Begin && link.least > -NEVER && link.other != piece && state.front.placed[link.other] {
                 after(self.at(link) + link.least, link.other);
             }
         }
@@ -235,5 +288,27 @@ impl<'f> Timing<'f> {
             Edge::Begin => self.state.start[acts.start],
             Edge::End => self.state.end[acts.end - 1],
         }
+    }
+}
+
+impl Base {
+    /// How many pieces of a sequence are placed just as here.
+    fn same_until(&mut self, frame: &Frame, sequence: &Sequence) -> usize {
+        if !self.is_usable {
+            return 0;
+        }
+        let own = &self.sequence;
+        self.changed.fill(false);
+        for (&old, &new) in own.load.iter().zip(&sequence.load).filter(|(old, new)| old != new) {
+            self.changed[old] = true;
+            self.changed[new] = true;
+        }
+        let same = |&(old, new): &(&usize, &usize)| {
+            let what = &frame.model.pieces[*new];
+            old == new
+                && own.crew[what.acts.clone()] == sequence.crew[what.acts.clone()]
+                && frame.load(what.task).is_none_or(|load| !self.changed[load])
+        };
+        own.order.iter().zip(&sequence.order).take_while(same).count()
     }
 }
