@@ -136,7 +136,7 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     for seed in number(0)?..number(1)? {
         let problem = wild(seed);
         let begun = Instant::now();
-        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))
+        let plan = judged(&problem, plan(&problem, &Budget::units(600, 1)))
             .map_err(|what| format!("wild {seed}: {what}"))?;
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;

@@ -6,12 +6,18 @@
 //! and everything placed since is placed anew. What still cannot be kept is placed all the same and counted as fault, so
 //! that search has a slope to go down.
 //!
-//! Placing in the order of the begins gives every schedule that cannot be shifted to the left, so the search over orders
-//! and crews leaves no better plan out (maximum lags that push apart).
+//! This makes the first plans, and those of the card in a line; what is searched are sequences (`timing.rs`).
 
-use crate::day::{Bay, Day, Pool, Stay, Taken};
+mod crew;
+pub mod day;
+pub mod first;
+mod past;
+mod place;
+mod queue;
+
+use crate::build::day::{Bay, Day, Pool, Stay, Taken};
+use crate::build::queue::Queue;
 use crate::model::{Model, NEVER, Time};
-use crate::queue::Queue;
 
 /// What the search decides: who comes first, and who should do it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -71,54 +77,12 @@ pub enum Stuck {
     Never,
 }
 
-/// Builds one schedule after the other in the same memory.
-pub struct Builder<'m> {
-    blank: Night<'m>,
-    night: Night<'m>,
-}
-
-impl<'m> Builder<'m> {
-    /// A builder of schedules of this model.
-    pub fn new(model: &'m Model) -> Self {
-        Self { blank: Night::blank(model), night: Night::blank(model) }
-    }
-
-    /// Builds the schedule of these genes.
-    pub fn build(&mut self, genes: &Genes) -> &Night<'m> {
-        self.night.copy_from(&self.blank);
-        self.night.place_all(genes);
-        &self.night
-    }
-}
-
 impl<'m> Night<'m> {
     /// Builds the schedule of these genes.
     pub fn build(model: &'m Model, genes: &Genes) -> Self {
         let mut night = Self::blank(model);
         night.place_all(genes);
         night
-    }
-
-    /// Copies what another night of the same model has placed; keeps its own memory.
-    fn copy_from(&mut self, other: &Self) {
-        self.start.clone_from(&other.start);
-        self.end.clone_from(&other.end);
-        self.crew.clone_from(&other.crew);
-        self.fault = other.fault;
-        self.broken.clone_from(&other.broken);
-        self.placed.clone_from(&other.placed);
-        self.pushed.clone_from(&other.pushed);
-        self.pushes_left = other.pushes_left;
-        self.log.clone_from(&other.log);
-        for (day, from) in self.days.iter_mut().zip(&other.days) {
-            day.busy.clone_from(&from.busy);
-        }
-        for (bay, from) in self.rooms.iter_mut().flatten().zip(other.rooms.iter().flatten()) {
-            bay.stays.clone_from(&from.stays);
-        }
-        for (pool, from) in self.pools.iter_mut().zip(&other.pools) {
-            pool.taken.clone_from(&from.taken);
-        }
     }
 
     fn place_all(&mut self, genes: &Genes) {

@@ -5,15 +5,15 @@ use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
 use crate::build::Night;
-use crate::first::{Built, genes_of};
-use crate::frame::Frame;
+use crate::build::first::{Built, genes_of};
 use crate::model::{FULL_LOAD, Model, Piece, Share};
 use crate::rng::Rng;
 use crate::score::to_plan;
+use crate::search::frame::Frame;
+use crate::search::sequence::Sequence;
+use crate::search::timing::Timing;
 use crate::search::{Judge, Search};
-use crate::sequence::Sequence;
 use crate::settle_word;
-use crate::timing::Timing;
 
 /// Plans with the loads open.
 pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
@@ -34,12 +34,19 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
         }
     }
     let best = best.expect("there is always a grouping to start from");
-    let is_open = !is_fixed(problem) && problem.wash.items.len() > 1 && crate::search::knob("FIXED", 0.0) == 0.0;
-    improve(problem, best, is_open, &judge, Rng::new(budget.seed), &mut meter)
+    let is_open = !is_fixed(problem) && problem.wash.items.len() > 1;
+    improve(problem, &best, is_open, &judge, Rng::new(budget.seed), &mut meter)
 }
 
 /// The plan that a search from a built night ends with.
-fn improve(problem: &Problem, built: Built, is_open: bool, judge: &Judge, mut rng: Rng, meter: &mut Meter) -> Plan {
+fn improve(
+    problem: &Problem,
+    built: &Built,
+    is_open: bool,
+    judge: &Judge,
+    mut rng: Rng,
+    meter: &mut Meter,
+) -> Plan {
     let floor = floor(problem);
     let night = Night::build(&built.model, &built.genes);
     if floor.conflict.is_empty() && !meter.is_over() {
@@ -80,7 +87,7 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     let kept = Built::new(loads.clone(), model, &judge, genes, &mut meter);
     let fresh = Built::by_rule(problem, loads, &judge, &mut meter);
     let start = if kept.value <= fresh.value { kept } else { fresh };
-    improve(problem, start, false, &judge, Rng::new(budget.seed), &mut meter)
+    improve(problem, &start, false, &judge, Rng::new(budget.seed), &mut meter)
 }
 
 /// The card in its order: every task begins only after the one before it has begun, or ended where one person works.
@@ -134,7 +141,7 @@ fn card_order(model: &Model, card_tasks: usize) -> Vec<usize> {
 ///
 /// The chain through a stage, on the other hand, has its full length for every part. What a person of some pace needs
 /// for own and common seconds together is rounded up once; here both are rounded down.
-fn floor(problem: &Problem) -> Bounds {
+pub fn floor(problem: &Problem) -> Bounds {
     if problem.wash.items.is_empty() {
         return bounds(&Model::new(problem.clone()));
     }

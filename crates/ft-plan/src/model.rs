@@ -281,7 +281,9 @@ fn pieces(problem: &Problem, acts: &[Act]) -> (Vec<Piece>, Vec<usize>) {
                 piece.opens.push(position);
             }
             // Things stay until the next phase begins, or the task ends.
-            if used.to_phase + 1 == act.phase || used.to_phase == act.phase && act.phase + 1 == task.phases.len() {
+            if used.to_phase + 1 == act.phase
+                || used.to_phase == act.phase && act.phase + 1 == task.phases.len()
+            {
                 piece.closes.push(position);
             }
         }

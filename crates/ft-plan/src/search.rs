@@ -1,16 +1,24 @@
 //! Improves a sequence by annealing: small changes, kept where they help and sometimes where they do not.
 
+pub mod frame;
+mod moves;
+mod placing;
+pub mod sequence;
+mod state;
+mod store;
+pub mod timing;
+
 use ft_night::Score;
 
 use crate::budget::Meter;
 use crate::build::{Crew, Night};
-use crate::frame::Frame;
-use crate::moves::Moves;
 use crate::rng::Rng;
 use crate::score::score;
-use crate::sequence::Sequence;
-use crate::state::State;
-use crate::timing::Timing;
+use crate::search::frame::Frame;
+use crate::search::moves::Moves;
+use crate::search::sequence::Sequence;
+use crate::search::state::State;
+use crate::search::timing::Timing;
 
 /// How a night is judged: by its faults, then by the wishes, and by what it changes for people who already have a plan.
 #[derive(Clone, Default)]
@@ -43,7 +51,8 @@ impl Judge {
     }
 
     fn price(&self, crew: &[Crew]) -> u32 {
-        let changed = self.kept.iter().zip(crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
+        let changed =
+            self.kept.iter().zip(crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
         self.swap_s.saturating_mul(changed.count() as u32)
     }
 
@@ -59,12 +68,6 @@ pub struct Found {
     pub value: Value,
 }
 
-pub fn knob(name: &str, otherwise: f64) -> f64 {
-    static K: std::sync::OnceLock<std::collections::BTreeMap<String, f64>> = std::sync::OnceLock::new();
-    let k = K.get_or_init(|| std::env::vars().filter_map(|(a, b)| Some((a, b.parse().ok()?))).collect());
-    k.get(name).copied().unwrap_or(otherwise)
-}
-
 /// What one search works with.
 pub struct Search<'a, 'b> {
     pub frame: &'a Frame,
@@ -75,8 +78,11 @@ pub struct Search<'a, 'b> {
     pub meter: &'a mut Meter<'b>,
 }
 
-/// Times worked out in the first stretch of annealing; each later one is longer.
-const FIRST_STRETCH: f64 = 4000.0;
+/// Sequences of the first stretch of annealing; each later one is longer by half.
+const FIRST_STRETCH: u64 = 4000;
+/// Seconds by which the end may get worse at the begin of a stretch, on average. From 5 to 12 made no difference that
+/// could be told from chance; 20 and more need longer than two seconds.
+const HEAT_S: f64 = 8.0;
 
 impl Search<'_, '_> {
     /// Anneals in stretches, each from the best so far.
@@ -86,15 +92,15 @@ impl Search<'_, '_> {
         let value = self.judge.value_of(timing.run(&from));
         let mut best = Found { sequence: from, value };
         let moves = Moves::new(self.frame);
-        let mut stretch = knob("STRETCH", FIRST_STRETCH);
+        let mut stretch = FIRST_STRETCH;
         while !self.meter.is_over() && best.sequence.order.len() > 1 && !self.is_done(&best) {
-            let rounds = self.meter.left().min(stretch as u64);
+            let rounds = self.meter.left().min(stretch);
             let before = self.meter.spent;
             best = self.anneal(&mut timing, &moves, best, rounds);
             if self.meter.spent == before {
                 break;
             }
-            stretch *= knob("GROW", 1.5);
+            stretch += stretch / 2;
         }
         best
     }
@@ -114,12 +120,11 @@ impl Search<'_, '_> {
         timing.keep(&mut here.sequence);
         let mut chain = timing.state.chain();
         let mut next = here.sequence.clone();
-        let hot = knob("HOT", 20.0);
         for round in 0..rounds {
             if self.meter.is_over() {
                 break;
             }
-            let heat = hot * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
+            let heat = HEAT_S * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
             next.clone_from(&here.sequence);
             if !moves.change(self.frame, &mut next, &chain, self.rng) {
                 continue;

@@ -33,8 +33,6 @@ pub struct Frame {
     hands: Vec<(u32, u32)>,
     /// Seconds that must follow the end of each act at least, whatever is in the loads.
     pub after: Vec<Time>,
-    /// The piece of each act.
-    pub piece_of: Vec<usize>,
 }
 
 impl Frame {
@@ -65,12 +63,8 @@ impl Frame {
             item.before.iter().for_each(|&task| awaits[model.first_piece[task]].push(index));
         }
         let units = problem.wash.journeys.iter().map(|journey| journey.units).collect();
-        let mut piece_of = vec![0; model.acts.len()];
-        for (piece, what) in model.pieces.iter().enumerate() {
-            piece_of[what.acts.clone()].fill(piece);
-        }
         let after = after(&model, &journey, &items, floor, card_tasks);
-        Self { after, piece_of, model, card_tasks, items, journey, units, is_open, before, awaits, hands }
+        Self { model, card_tasks, items, journey, units, is_open, before, awaits, hands, after }
     }
 
     /// The load that a task is, if it is one.

@@ -2,10 +2,10 @@
 //! other, somebody's turn is exchanged, or somebody else does it.
 
 use crate::build::Crew;
-use crate::frame::Frame;
 use crate::rng::Rng;
-use crate::sequence::Sequence;
-use crate::state::Waits;
+use crate::search::frame::Frame;
+use crate::search::sequence::Sequence;
+use crate::search::state::Waits;
 
 /// What the changes go by.
 pub struct Moves {
@@ -19,11 +19,11 @@ impl Moves {
     pub fn new(frame: &Frame) -> Self {
         let pieces = &frame.model.pieces;
         let mut reach = vec![vec![false; pieces.len()]; pieces.len()];
-        for from in 0..pieces.len() {
+        for (from, reach) in reach.iter_mut().enumerate() {
             let mut open = vec![from];
             while let Some(piece) = open.pop() {
                 for &after in &pieces[piece].followers {
-                    if !std::mem::replace(&mut reach[from][after], true) {
+                    if !std::mem::replace(&mut reach[after], true) {
                         open.push(after);
                     }
                 }
@@ -33,17 +33,18 @@ impl Moves {
     }
 
     /// Changes a sequence a little. `chain` holds the end back. False where nothing was changed.
-    pub fn change(&self, frame: &Frame, next: &mut Sequence, chain: &[(usize, Waits)], rng: &mut Rng) -> bool {
-        let k = crate::search::knob;
-        let w = [k("MC", 7.0), k("MA", 3.0), k("MS", 2.0), k("MO", 2.0), k("MR", 2.0)];
-        let mut x = rng.unit() * w.iter().sum::<f64>();
-        let mut kind = 0;
-        while kind < 4 && x >= w[kind] { x -= w[kind]; kind += 1; }
-        match kind {
-            0 => self.on_chain(frame, next, chain, rng),
-            1 => Self::anywhere(next, rng),
-            2 => self.swap_anywhere(next, rng),
-            3 => {
+    pub fn change(
+        &self,
+        frame: &Frame,
+        next: &mut Sequence,
+        chain: &[(usize, Waits)],
+        rng: &mut Rng,
+    ) -> bool {
+        match rng.below(16) {
+            0..=6 => self.on_chain(frame, next, chain, rng),
+            7..=9 => Self::anywhere(next, rng),
+            10 | 11 => Self::swap_anywhere(next, rng),
+            12 | 13 => {
                 let piece = next.order[rng.below(next.order.len())];
                 self.other_crew(frame, next, piece, rng)
             }
@@ -120,7 +121,7 @@ impl Moves {
         from != to
     }
 
-    fn swap_anywhere(&self, next: &mut Sequence, rng: &mut Rng) -> bool {
+    fn swap_anywhere(next: &mut Sequence, rng: &mut Rng) -> bool {
         let from = rng.below(next.order.len());
         let to = near(next.order.len(), from, rng);
         next.order.swap(from, to);
@@ -134,15 +135,12 @@ impl Moves {
         for act in frame.model.pieces[piece].acts.clone() {
             let what = &frame.model.acts[act];
             let bit: Crew = 1 << wish;
-            if what.people == 0 || next.crew[act] & bit != 0 || !what.able.contains(&wish) {
+            if next.crew[act] == 0 || next.crew[act] & bit != 0 || !what.able.contains(&wish) {
                 continue;
             }
             // Who goes is the lowest or the highest of them: with one person there is no difference.
-            let goes = if rng.below(2) == 0 {
-                next.crew[act].trailing_zeros()
-            } else {
-                63 - next.crew[act].leading_zeros()
-            };
+            let goes =
+                if rng.below(2) == 0 { next.crew[act].trailing_zeros() } else { next.crew[act].ilog2() };
             next.crew[act] = next.crew[act] & !(1 << goes) | bit;
             is_changed = true;
         }

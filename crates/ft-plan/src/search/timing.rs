@@ -10,10 +10,10 @@
 use ft_night::Edge;
 
 use crate::build::NO_PLACE;
-use crate::frame::Frame;
 use crate::model::{Link, NEVER, Time};
-use crate::sequence::Sequence;
-use crate::state::{Front, Hand, State, Waits, Wishes};
+use crate::search::frame::Frame;
+use crate::search::sequence::Sequence;
+use crate::search::state::{Front, Hand, State, Waits, Wishes};
 
 /// So often the times are worked out anew because a greatest lag was broken.
 const AGAIN: usize = 12;
@@ -120,7 +120,8 @@ impl<'f> Timing<'f> {
             self.went_on = 0;
         }
         let begin = |state: &State, piece: usize| state.start[self.frame.model.pieces[piece].acts.start];
-        let broken: Time = self.raises.iter().map(|&(piece, at)| (at - begin(&self.state, piece)).max(1)).sum();
+        let broken: Time =
+            self.raises.iter().map(|&(piece, at)| (at - begin(&self.state, piece)).max(1)).sum();
         self.state.front.fault += broken;
         Some(&self.state)
     }
@@ -129,7 +130,8 @@ impl<'f> Timing<'f> {
     /// the order in which they were placed.
     pub fn keep(&mut self, sequence: &mut Sequence) {
         let base = &mut self.base;
-        base.is_usable = self.state.log.len() == sequence.order.len() && self.raised.iter().all(|&at| at == 0);
+        base.is_usable =
+            self.state.log.len() == sequence.order.len() && self.raised.iter().all(|&at| at == 0);
         if self.state.log.len() == sequence.order.len() {
             sequence.order.clone_from(&self.state.log);
         }
@@ -198,9 +200,11 @@ impl<'f> Timing<'f> {
         let washed = |item: &usize| placed[frame.last_piece(frame.card_tasks + self.load_of[*item])];
         frame.before[piece].iter().all(|&before| placed[before])
             && frame.awaits[piece].iter().all(washed)
-            && self.items_of(piece).iter().flat_map(|&item| &frame.items[item].after).all(|&task| {
-                placed[frame.last_piece(task)]
-            })
+            && self
+                .items_of(piece)
+                .iter()
+                .flat_map(|&item| &frame.items[item].after)
+                .all(|&task| placed[frame.last_piece(task)])
     }
 
     /// The items of the load that a piece begins.
@@ -238,7 +242,7 @@ impl<'f> Timing<'f> {
         }
         self.limits(piece);
         self.commit(piece);
-        if self.state.log.len() % STRIDE == 0 {
+        if self.state.log.len().is_multiple_of(STRIDE) {
             self.marks[self.state.log.len() / STRIDE].copy_from(&self.state.front);
         }
         Ok(())
@@ -264,7 +268,11 @@ impl<'f> Timing<'f> {
             after(state.end[what.acts.start - 1], piece - 1);
         }
         for link in &what.links {
-            if link.here == Edge::Begin && link.least > -NEVER && link.other != piece && state.front.placed[link.other] {
+            if link.here == Edge::Begin
+                && link.least > -NEVER
+                && link.other != piece
+                && state.front.placed[link.other]
+            {
                 after(self.at(link) + link.least, link.other);
             }
         }
@@ -312,3 +320,6 @@ impl Base {
         own.order.iter().zip(&sequence.order).take_while(same).count()
     }
 }
+
+#[cfg(test)]
+mod tests;

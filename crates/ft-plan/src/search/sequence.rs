@@ -11,8 +11,8 @@
 use ft_night::{Assignment, Grouping, Plan};
 
 use crate::build::{Crew, Night, members};
-use crate::frame::Frame;
-use crate::state::State;
+use crate::search::frame::Frame;
+use crate::search::state::State;
 
 /// A decision.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -33,14 +33,17 @@ impl Sequence {
         let is_past = |piece: &usize| model.pieces[*piece].acts.clone().all(|act| model.past[act].is_some());
         let mut order: Vec<usize> = (0..night.model.pieces.len()).filter(|piece| !is_past(piece)).collect();
         order.sort_by_key(begin);
-        let default = |act: &crate::model::Act| act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one);
+        let default =
+            |act: &crate::model::Act| act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one);
         let mut crew: Vec<Crew> = model.acts.iter().map(default).collect();
         for (own, found) in crew.iter_mut().zip(&night.crew).filter(|(_, found)| **found != 0) {
             *own = *found;
         }
         let mut load = vec![0; frame.items.len()];
         for (index, items) in loads.0.iter().enumerate() {
-            items.iter().for_each(|&item| load[item] = index);
+            for &item in items {
+                load[item] = index;
+            }
         }
         Self { order, crew, load }
     }

@@ -2,8 +2,8 @@
 
 use ft_night::Edge;
 
+use crate::build::day::Stay;
 use crate::build::{Night, Stuck};
-use crate::day::Stay;
 use crate::model::{Link, NEVER, Time};
 
 /// Attempts to find times that lags, rooms and kit all accept; each attempt begins later than the one before.
@@ -84,7 +84,8 @@ impl Night<'_> {
         let acts = self.model.pieces[piece].acts.clone();
         let begin = acts.start - self.model.acts[acts.start].phase;
         let mut at = if acts.start > begin { self.end[acts.start - 1] } else { 0 };
-        let mut last_crew = self.crew[begin..acts.start].iter().rev().copied().find(|&crew| crew != 0).unwrap_or(0);
+        let mut last_crew =
+            self.crew[begin..acts.start].iter().rev().copied().find(|&crew| crew != 0).unwrap_or(0);
         for act in acts.clone() {
             if self.model.past[act].is_none() {
                 let earliest = at.max(low[act - acts.start]);
@@ -158,7 +159,9 @@ impl Night<'_> {
     fn service_objection(&self, piece: usize, begin: Time) -> Option<Time> {
         let model = self.model;
         let what = &model.problem.tasks[model.pieces[piece].task];
-        let side = what.side.filter(|_| what.ends_service && model.acts[model.pieces[piece].acts.start].phase == 0)?;
+        let side = what
+            .side
+            .filter(|_| what.ends_service && model.acts[model.pieces[piece].acts.start].phase == 0)?;
         let sides = &model.problem.sides;
         for rule in model.problem.serving.iter().filter(|rule| rule.machine == sides[side].machine) {
             let until = Time::from(rule.until_s);
@@ -167,7 +170,8 @@ impl Night<'_> {
             }
             let of_machine = (0..sides.len()).filter(|&other| sides[other].machine == rule.machine);
             let all = of_machine.clone().count();
-            let stopped = of_machine.filter(|&other| other != side && self.stops_before(other, until)).count();
+            let stopped =
+                of_machine.filter(|&other| other != side && self.stops_before(other, until)).count();
             if !self.stops_before(side, until) && stopped + 1 + rule.keep as usize > all {
                 return Some(until);
             }
@@ -178,7 +182,8 @@ impl Night<'_> {
     fn stops_before(&self, side: usize, until: Time) -> bool {
         let model = self.model;
         model.ends_service[side].iter().any(|&piece| {
-            (self.placed[piece] || model.has_begun(piece)) && self.start[model.pieces[piece].acts.start] < until
+            (self.placed[piece] || model.has_begun(piece))
+                && self.start[model.pieces[piece].acts.start] < until
         })
     }
 

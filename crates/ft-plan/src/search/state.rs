@@ -3,9 +3,9 @@
 use ft_night::Score;
 
 use crate::build::{Crew, Night};
-use crate::frame::Frame;
 use crate::model::{NEVER, Time};
-use crate::store::{Held, Store};
+use crate::search::frame::Frame;
+use crate::search::store::{Held, Store};
 
 /// Seconds of the end that a second of fault, of work or walking, and a broken habit are worth to annealing.
 const FAULT_WEIGHT: f64 = 20.0;
@@ -112,7 +112,10 @@ impl State {
             bays.iter()
                 .map(|bay| Store {
                     from: bay.stays.iter().map(|stay| stay.from).max().unwrap_or(0),
-                    held: bay.stays.iter().map(|stay| Held {
+                    held: bay
+                        .stays
+                        .iter()
+                        .map(|stay| Held {
                             to: stay.to,
                             amount: stay.units,
                             class: stay.class,
@@ -125,7 +128,10 @@ impl State {
         });
         let pools = night.pools.iter().map(|pool| Store {
             from: pool.taken.iter().map(|taken| taken.from).max().unwrap_or(0),
-            held: pool.taken.iter().map(|taken| Held {
+            held: pool
+                .taken
+                .iter()
+                .map(|taken| Held {
                     to: taken.to,
                     amount: taken.count,
                     class: None,

@@ -1,9 +1,9 @@
 //! The night with nothing in it but what already happened.
 
 use crate::build::Night;
-use crate::day::{Bay, Busy, Day, Pool};
+use crate::build::day::{Bay, Busy, Day, Pool};
+use crate::build::queue::Queue;
 use crate::model::{Model, NEVER, Time};
-use crate::queue::Queue;
 
 impl<'m> Night<'m> {
     /// The night before anything is placed.

@@ -4,10 +4,10 @@ use ft_night::Edge;
 
 use crate::build::{Crew, NO_PLACE, members};
 use crate::model::{NEVER, Time};
-use crate::sequence::Sequence;
-use crate::state::Waits;
-use crate::store::Held;
-use crate::timing::{Parked, Timing};
+use crate::search::sequence::Sequence;
+use crate::search::state::{State, Waits, Wishes};
+use crate::search::store::Held;
+use crate::search::timing::{Parked, Timing};
 
 impl Timing<'_> {
     /// Finds times for the acts of a piece, one after the other.
@@ -16,7 +16,8 @@ impl Timing<'_> {
         let model = &frame.model;
         let what = &model.pieces[piece];
         let items = self.frame.load(what.task).map_or(0, |load| self.items[load].len());
-        let mut at = if what.acts.start > model.first[what.task] { self.state.end[what.acts.start - 1] } else { 0 };
+        let mut at =
+            if what.acts.start > model.first[what.task] { self.state.end[what.acts.start - 1] } else { 0 };
         for act in what.acts.clone() {
             if model.past[act].is_none() {
                 let begin = at.max(self.trial.low[act - what.acts.start]);
@@ -204,7 +205,7 @@ impl Timing<'_> {
         for act in what.acts.clone().filter(|&act| self.frame.model.past[act].is_none()) {
             self.state.crew[act] = 0;
         }
-        self.trial.wishes = Default::default();
+        self.trial.wishes = Wishes::default();
         self.trial.late = 0;
     }
 
@@ -242,7 +243,8 @@ impl Timing<'_> {
             if begin >= until || stops_before(side, until) {
                 continue;
             }
-            let of_machine = || (0..problem.sides.len()).filter(|&other| problem.sides[other].machine == rule.machine);
+            let of_machine =
+                || (0..problem.sides.len()).filter(|&other| problem.sides[other].machine == rule.machine);
             let stopped = of_machine().filter(|&other| stops_before(other, until)).count();
             if stopped + 1 + rule.keep as usize > of_machine().count() {
                 return Some(until);
@@ -284,7 +286,8 @@ impl Timing<'_> {
             }
         }
         // Within the piece the begins have been drawn together, but for what follows a phase that has already been.
-        for act in what.acts.clone().filter(|&act| model.acts[act].late < NEVER && model.past[act].is_none()) {
+        for act in what.acts.clone().filter(|&act| model.acts[act].late < NEVER && model.past[act].is_none())
+        {
             let other = if act == what.acts.start { piece - 1 } else { piece };
             over(other, state.start[act] - state.end[act - 1] - model.acts[act].late);
         }
@@ -315,21 +318,22 @@ impl Timing<'_> {
             store.from = store.from.max(from);
         }
         self.trial.hands.clear();
-        self.trial.wishes = Default::default();
+        self.trial.wishes = Wishes::default();
         self.trial.late = 0;
         for &used in &what.closes {
             let (act, by_begin) = self.leaves_at(what.task, used);
             let to = if by_begin { self.state.start[act] } else { self.state.end[act] };
             self.leave(what.task, used, to, piece);
         }
-        let end_of = |state: &crate::state::State, task: usize| state.end[model.first[task + 1] - 1];
+        let end_of = |state: &State, task: usize| state.end[model.first[task + 1] - 1];
         self.state.front.placed[piece] = true;
         if model.past[what.acts.start].is_none() {
             let begin = self.state.start[what.acts.start];
             for &hold in &what.takes {
                 let held = &model.problem.holds[hold];
                 let giver = frame.last_piece(held.to_task);
-                let to = if self.state.front.placed[giver] { end_of(&self.state, held.to_task) } else { NEVER };
+                let to =
+                    if self.state.front.placed[giver] { end_of(&self.state, held.to_task) } else { NEVER };
                 let pool = &mut self.state.front.pools[held.kit];
                 pool.held.push(Held { to, amount: held.count, class: None, key: (hold, 0), by: giver });
                 pool.from = pool.from.max(begin);

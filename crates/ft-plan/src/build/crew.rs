@@ -1,7 +1,7 @@
 //! Who does a phase: the crew that is done with it first.
 
+use crate::build::day::Busy;
 use crate::build::{Crew, Night, members};
-use crate::day::Busy;
 use crate::model::Time;
 
 impl Night<'_> {
