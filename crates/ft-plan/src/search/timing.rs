@@ -46,9 +46,10 @@ pub struct Timing<'f> {
 struct Base {
     sequence: Sequence,
     state: State,
-    /// After 0, [`STRIDE`], 2 [`STRIDE`] … pieces; empty where nothing can be gone on from.
+    /// After 0, [`STRIDE`], 2 [`STRIDE`] … pieces.
     marks: Vec<Front>,
-    is_usable: bool,
+    /// So many pieces lie as they would with anything after them.
+    usable: usize,
     changed: Vec<bool>,
 }
 
@@ -86,7 +87,7 @@ impl<'f> Timing<'f> {
                 sequence: Sequence::default(),
                 state: blank.clone(),
                 marks: marks.clone(),
-                is_usable: false,
+                usable: 0,
                 changed: vec![false; frame.journey.len()],
             },
             marks,
@@ -107,6 +108,12 @@ impl<'f> Timing<'f> {
         self.raised.clear();
         self.raised.resize(self.frame.model.pieces.len(), 0);
         self.went_on = self.base.same_until(self.frame, sequence) / STRIDE;
+        let (times, front) = match self.went_on {
+            0 => (&self.blank, &self.blank.front),
+            mark => (&self.base.state, &self.base.marks[mark]),
+        };
+        self.state.copy_times(times, self.went_on * STRIDE);
+        self.state.front.copy_from(front);
         for again in 0..=AGAIN {
             if !self.place_all(sequence, limit) {
                 return None;
@@ -114,10 +121,7 @@ impl<'f> Timing<'f> {
             if self.raises.is_empty() || again == AGAIN {
                 break;
             }
-            for (piece, at) in std::mem::take(&mut self.raises) {
-                self.raised[piece] = self.raised[piece].max(at);
-            }
-            self.went_on = 0;
+            self.raise();
         }
         let begin = |state: &State, piece: usize| state.start[self.frame.model.pieces[piece].acts.start];
         let broken: Time =
@@ -126,14 +130,34 @@ impl<'f> Timing<'f> {
         Some(&self.state)
     }
 
+    /// Lets begin later what has to, and takes the night back to before the first of it.
+    fn raise(&mut self) {
+        for &(piece, at) in &self.raises {
+            self.raised[piece] = self.raised[piece].max(at);
+        }
+        let is_raised = |piece: &usize| self.raises.iter().any(|(raised, _)| raised == piece);
+        let mark = self.state.log.iter().position(is_raised).unwrap_or(0) / STRIDE;
+        let front = match mark {
+            0 => &self.blank.front,
+            mark if mark > self.went_on => &self.marks[mark],
+            mark => &self.base.marks[mark],
+        };
+        self.state.front.copy_from(front);
+        self.state.log.truncate(mark * STRIDE);
+        self.went_on = self.went_on.min(mark);
+        self.raises.clear();
+    }
+
     /// Makes the sequence whose times were worked out last the one from which the next ones differ, with its pieces in
     /// the order in which they were placed.
     pub fn keep(&mut self, sequence: &mut Sequence) {
         let base = &mut self.base;
-        base.is_usable =
-            self.state.log.len() == sequence.order.len() && self.raised.iter().all(|&at| at == 0);
+        base.usable = 0;
         if self.state.log.len() == sequence.order.len() {
             sequence.order.clone_from(&self.state.log);
+            // What was raised lies as it does because of what comes later; what comes before it does not.
+            let is_raised = |&piece: &usize| self.raised[piece] > 0;
+            base.usable = self.state.log.iter().position(is_raised).unwrap_or(self.state.log.len());
         }
         base.sequence.clone_from(sequence);
         base.state.copy_times(&self.state, self.state.log.len());
@@ -154,16 +178,9 @@ impl<'f> Timing<'f> {
 
     /// False where the limit is passed.
     fn place_all(&mut self, sequence: &Sequence, limit: f64) -> bool {
-        let (from, begin) = match self.went_on {
-            0 => (&self.blank, &self.blank.front),
-            mark => (&self.base.state, &self.base.marks[mark]),
-        };
-        let done = self.went_on * STRIDE;
-        self.state.copy_times(from, done);
-        self.state.front.copy_from(begin);
         self.raises.clear();
         self.parked.clear();
-        for &piece in &sequence.order[done..] {
+        for &piece in &sequence.order {
             if self.state.front.placed[piece] {
                 continue;
             }
@@ -302,9 +319,6 @@ impl<'f> Timing<'f> {
 impl Base {
     /// How many pieces of a sequence are placed just as here.
     fn same_until(&mut self, frame: &Frame, sequence: &Sequence) -> usize {
-        if !self.is_usable {
-            return 0;
-        }
         let own = &self.sequence;
         self.changed.fill(false);
         for (&old, &new) in own.load.iter().zip(&sequence.load).filter(|(old, new)| old != new) {
@@ -317,7 +331,7 @@ impl Base {
                 && own.crew[what.acts.clone()] == sequence.crew[what.acts.clone()]
                 && frame.load(what.task).is_none_or(|load| !self.changed[load])
         };
-        own.order.iter().zip(&sequence.order).take_while(same).count()
+        own.order.iter().zip(&sequence.order).take(self.usable).take_while(same).count()
     }
 }
 
