@@ -382,6 +382,17 @@ impl Problem {
         if from == to || self.walk_s.is_empty() { 0 } else { self.walk_s[from][to] }
     }
 
+    /// The same problem without names and reasons: what a search works on, cheaper to copy.
+    #[must_use]
+    pub fn without_words(&self) -> Self {
+        let mut bare = self.clone();
+        bare.tasks.iter_mut().for_each(|task| task.title.clear());
+        bare.lags.iter_mut().for_each(|lag| lag.because.clear());
+        bare.wash.items.iter_mut().for_each(|item| item.title.clear());
+        bare.wash.journeys.iter_mut().for_each(|journey| journey.title.clear());
+        bare
+    }
+
     /// References that lead nowhere and shapes that cannot be: one sentence each, empty when all is well.
     pub fn faults(&self) -> Vec<String> {
         let mut faults = Vec::new();

@@ -51,7 +51,7 @@ fn options(arguments: &[String]) -> Result<Options, String> {
 pub fn run(arguments: &[String]) -> Result<(), String> {
     let options = options(arguments)?;
     println!(
-        "machines people seed | steps loads | first ms, end | re-plan ms | after {} s: end, bound, gap % | CP-SAT",
+        "machines people seed | steps loads | first ms, end | re-plan ms | after {} s: end, bound, gap %, schedules | CP-SAT",
         options.seconds
     );
     for &(machines, people) in &options.sizes {
@@ -81,10 +81,11 @@ fn one(problem: &Problem, options: &Options, name: &str) -> Result<(), String> {
     let (end, bound) = (best.score.ends_at_s, best.lower_bound_s);
     let steps = problem.tasks.len();
     print!(
-        "{name} | {steps} {} | {first_ms:.1} {} | {again_ms:.1} | {end} {bound} {:.2}",
+        "{name} | {steps} {} | {first_ms:.1} {} | {again_ms:.1} | {end} {bound} {:.2} {}",
         best.loads.0.len(),
         first.score.ends_at_s,
-        best.gap() * 100.0
+        best.gap() * 100.0,
+        best.work_units
     );
     if let Some(seconds) = options.cp_sat_s {
         for hint in [false, true] {
@@ -135,7 +136,7 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     for seed in number(0)?..number(1)? {
         let problem = wild(seed);
         let begun = Instant::now();
-        let plan = judged(&problem, plan(&problem, &Budget::units(60, 1)))
+        let plan = judged(&problem, plan(&problem, &Budget::units(600, 1)))
             .map_err(|what| format!("wild {seed}: {what}"))?;
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;

@@ -14,7 +14,7 @@ pub struct Bounds {
     /// Seconds that must follow the begin of each act, itself among them, at least.
     pub tail: Vec<Time>,
     /// Seconds that must follow the end of each act at least, however long it takes.
-    after: Vec<Time>,
+    pub after: Vec<Time>,
     /// No plan ends earlier.
     pub ends_at: Time,
     /// Why no plan exists at all, if that is so.
@@ -43,7 +43,7 @@ const MAX_CHOICES: usize = 64;
 
 /// For every choice of the sides that keep serving: until when each side serves at least.
 fn serving_choices(model: &Model) -> Vec<Vec<Time>> {
-    let problem = model.problem;
+    let problem = &model.problem;
     let own: Vec<Time> = problem.sides.iter().map(|side| Time::from(side.serves_until_s)).collect();
     let mut choices = vec![own.clone()];
     for rule in problem.serving.iter().filter(|rule| rule.keep > 0) {
@@ -86,7 +86,7 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
     let arcs = arcs(model);
     let mut out = Bounds {
         head: (0..count).map(|act| release(model, act, until)).collect(),
-        tail: model.acts.iter().map(super::model::Act::shortest).collect(),
+        tail: model.acts.iter().map(|act| act.shortest).collect(),
         after: vec![0; count],
         ends_at: 0,
         conflict,
@@ -100,7 +100,7 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
         return out;
     }
     for arc in &arcs {
-        let length = if arc.from_end { model.acts[arc.from].shortest() } else { longest(model, arc.from) };
+        let length = if arc.from_end { model.acts[arc.from].shortest } else { longest(model, arc.from) };
         out.after[arc.from] = out.after[arc.from].max(out.tail[arc.to] + arc.least - length);
     }
     let chain = (0..count).map(|act| out.head[act] + out.tail[act]).max().unwrap_or(0);
@@ -110,7 +110,7 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
         let task = &model.problem.tasks[model.acts[act].task];
         let last = act + 1 == model.first[model.acts[act].task + 1];
         let due = task.due_s.map_or(NEVER, Time::from);
-        let end = out.head[act] + model.acts[act].shortest();
+        let end = out.head[act] + model.acts[act].shortest;
         if last && end > due && model.past[act].is_none() {
             out.conflict.push(format!(
                 "step {} ends at {end} s at the earliest, {} s too late",
@@ -128,7 +128,7 @@ fn bounds_of(model: &Model, until: &[Time]) -> Bounds {
 
 /// Phases that nobody can do and things that fit nowhere.
 fn impossible_alone(model: &Model) -> Vec<String> {
-    let problem = model.problem;
+    let problem = &model.problem;
     let mut conflict = Vec::new();
     for (index, act) in model.acts.iter().enumerate() {
         if act.able.len() < act.people && model.past[index].is_none() {
@@ -163,7 +163,7 @@ fn impossible_alone(model: &Model) -> Vec<String> {
 
 /// Whether a hold surely takes its kit for a while: it may come back at the very instant at which it is taken.
 fn lasts(model: &Model, hold: &ft_night::Hold) -> bool {
-    let takes_time = |task: usize| model.acts_of(task).any(|act| model.acts[act].shortest() > 0);
+    let takes_time = |task: usize| model.acts_of(task).any(|act| model.acts[act].shortest > 0);
     let follows = |lag: &ft_night::Lag| {
         (lag.from.task, lag.to.task) == (hold.from_task, hold.to_task)
             && lag.from.edge == Edge::End
@@ -197,7 +197,7 @@ fn longest(model: &Model, act: usize) -> Time {
 fn arcs(model: &Model) -> Vec<Arc> {
     let mut arcs = Vec::new();
     let span = |act: usize| model.past[act].as_ref().map(|past| past.end - past.start);
-    let short = |act: usize| span(act).unwrap_or_else(|| model.acts[act].shortest());
+    let short = |act: usize| span(act).unwrap_or_else(|| model.acts[act].shortest);
     let long = |act: usize| span(act).unwrap_or_else(|| longest(model, act));
     for act in 0..model.acts.len() {
         if model.acts[act].phase == 0 {
@@ -231,6 +231,9 @@ fn arcs(model: &Model) -> Vec<Arc> {
     for hold in model.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
         let (from, to) = (model.first[hold.from_task], last(hold.to_task));
         arcs.push(Arc { from, to, least: -long(to), from_end: false });
+        if Model::is_instant(&model.problem, hold) && model.past[from].is_none() {
+            arcs.push(Arc { from: to, to: from, least: short(to), from_end: true });
+        }
     }
     arcs
 }
@@ -329,7 +332,7 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
                 for phase in used.from_phase..=used.to_phase {
                     let act = model.first[task] + phase;
                     if model.past[act].is_none() && !model.acts[act].shares_room {
-                        need[act] += Time::from(used.units) * model.acts[act].shortest();
+                        need[act] += Time::from(used.units) * model.acts[act].shortest;
                     }
                 }
             }

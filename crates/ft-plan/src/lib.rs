@@ -7,7 +7,6 @@ mod bound;
 mod budget;
 mod build;
 mod conflict;
-mod day;
 mod explain;
 mod groups;
 mod model;

@@ -1,6 +1,8 @@
-//! A problem laid out for search: loads already tasks, phases numbered through, lags by task.
+//! A problem laid out for search: loads already tasks, phases numbered through, lags by piece.
 
-use ft_night::{Edge, Problem};
+use std::ops::Range;
+
+use ft_night::{Edge, Hold, Point, Problem};
 
 /// Seconds, with room for the far future.
 pub type Time = i64;
@@ -20,6 +22,8 @@ pub struct Act {
     /// Seconds after the phase before at most.
     pub late: Time,
     pub same_people: bool,
+    /// Seconds that it takes at least, whoever does it.
+    pub shortest: Time,
     /// What of it is shared with other parts, where it is the stage of a part whose load is not yet known.
     pub share: Option<Share>,
     /// Whether it may share its time in a room with others, so that bounds may not add them up.
@@ -29,8 +33,7 @@ pub struct Act {
 }
 
 impl Act {
-    /// Seconds that it takes at least, whoever does it.
-    pub fn shortest(&self) -> Time {
+    fn shortest_of(&self) -> Time {
         if self.people == 0 {
             return self.length[0];
         }
@@ -56,19 +59,41 @@ pub struct Share {
     pub common: Vec<Time>,
 }
 
-/// A lag seen from one of its two tasks.
+/// A lag seen from one of the two pieces that it is between.
 #[derive(Clone, Copy)]
 pub struct Link {
+    /// The other piece.
     pub other: usize,
-    /// The end of this task that it speaks of.
+    /// The end of this piece that it speaks of.
     pub here: Edge,
-    /// The end of the other task.
+    /// The end of the other piece.
     pub there: Edge,
     /// `here` comes at least so many seconds after `there` (may be negative).
     pub least: Time,
     /// `here` comes at most so many seconds after `there`.
     pub most: Time,
 }
+
+/// Phases of one task that are placed together, because one follows the other (nearly) at once.
+#[derive(Default)]
+pub struct Piece {
+    pub task: usize,
+    /// Its acts.
+    pub acts: Range<usize>,
+    /// Positions in the task's rooms: what it begins to occupy, and what it leaves.
+    pub opens: Vec<usize>,
+    pub closes: Vec<usize>,
+    /// Holds that it takes and gives back.
+    pub takes: Vec<usize>,
+    pub gives: Vec<usize>,
+    pub links: Vec<Link>,
+    /// Pieces that are placed only after it, and how many come before it.
+    pub followers: Vec<usize>,
+    pub waits_for: usize,
+}
+
+/// A phase that may come later than this after the one before it is placed by itself.
+const TOGETHER_S: Time = 60;
 
 /// What already happened of a phase.
 #[derive(Clone)]
@@ -80,35 +105,36 @@ pub struct Past {
 }
 
 /// The problem laid out.
-pub struct Model<'a> {
+pub struct Model {
     /// The problem with its loads as tasks.
-    pub problem: &'a Problem,
+    pub problem: Problem,
     pub acts: Vec<Act>,
     /// `first[task]..first[task + 1]` are the acts of a task.
     pub first: Vec<usize>,
-    pub links: Vec<Vec<Link>>,
-    /// Tasks that must be placed before, and how many those are for each.
-    pub followers: Vec<Vec<usize>>,
-    pub waits_for: Vec<usize>,
-    /// Holds that a task takes and gives back.
-    pub takes: Vec<Vec<usize>>,
-    pub gives: Vec<Vec<usize>>,
+    /// In the order of their acts.
+    pub pieces: Vec<Piece>,
+    /// `first_piece[task]..first_piece[task + 1]` are the pieces of a task.
+    pub first_piece: Vec<usize>,
+    /// For each side the pieces whose begin ends its service.
+    pub ends_service: Vec<Vec<usize>>,
     pub past: Vec<Option<Past>>,
     pub now: Time,
     pub deadline: Time,
 }
 
-impl<'a> Model<'a> {
+impl Model {
     /// Lays out a problem without wash work (`Problem::with_loads` has been applied).
-    pub fn new(problem: &'a Problem) -> Self {
-        let tasks = problem.tasks.len();
+    pub fn new(problem: Problem) -> Self {
         let mut acts = Vec::new();
         let mut first = vec![0];
         for (task, what) in problem.tasks.iter().enumerate() {
             for phase in 0..what.phases.len() {
-                acts.push(act(problem, task, phase));
+                acts.push(act(&problem, task, phase));
             }
             keep_crews_able(&mut acts[first[task]..]);
+            for act in &mut acts[first[task]..] {
+                act.shortest = act.shortest_of();
+            }
             first.push(acts.len());
         }
         let mut past = vec![None; acts.len()];
@@ -120,46 +146,150 @@ impl<'a> Model<'a> {
                 bays: done.bays.clone(),
             });
         }
-        let mut takes = vec![Vec::new(); tasks];
-        let mut gives = vec![Vec::new(); tasks];
-        for (index, hold) in problem.holds.iter().enumerate() {
-            takes[hold.from_task].push(index);
-            gives[hold.to_task].push(index);
-        }
-        let followers = followers(problem);
-        let mut waits_for = vec![0; tasks];
-        for &after in followers.iter().flatten() {
-            waits_for[after] += 1;
-        }
-        Self {
-            links: links(problem),
-            followers,
-            waits_for,
-            takes,
-            gives,
-            past,
+        let (pieces, first_piece) = pieces(&problem, &acts);
+        let mut model = Self {
             now: Time::from(problem.now_s),
             deadline: problem.deadline_s.map_or(NEVER, Time::from),
-            problem,
+            ends_service: vec![Vec::new(); problem.sides.len()],
             acts,
             first,
+            pieces,
+            first_piece,
+            past,
+            problem,
+        };
+        for (task, what) in model.problem.tasks.iter().enumerate() {
+            if let Some(side) = what.side.filter(|_| what.ends_service) {
+                model.ends_service[side].push(model.first_piece[task]);
+            }
         }
+        model.hold();
+        model.link();
+        model.order();
+        model
     }
 
     /// The acts of a task.
-    pub fn acts_of(&self, task: usize) -> std::ops::Range<usize> {
+    pub fn acts_of(&self, task: usize) -> Range<usize> {
         self.first[task]..self.first[task + 1]
     }
 
-    /// Number of tasks, loads among them.
-    pub fn tasks(&self) -> usize {
-        self.first.len() - 1
+    /// The piece with which a task begins or ends.
+    pub fn piece_at(&self, point: Point) -> usize {
+        match point.edge {
+            Edge::Begin => self.first_piece[point.task],
+            Edge::End => self.first_piece[point.task + 1] - 1,
+        }
     }
 
     /// Whether every phase of the task has begun.
     pub fn is_past(&self, task: usize) -> bool {
         self.acts_of(task).all(|act| self.past[act].is_some())
     }
+
+    /// Whether a piece has begun.
+    pub fn has_begun(&self, piece: usize) -> bool {
+        self.past[self.pieces[piece].acts.start].is_some()
+    }
+
+    /// Whether a hold asks for more than there is: it can be kept only by giving back at the instant of taking.
+    pub fn is_instant(problem: &Problem, hold: &Hold) -> bool {
+        hold.from_task != hold.to_task && hold.count > problem.kit[hold.kit].count
+    }
+
+    fn hold(&mut self) {
+        for (index, hold) in self.problem.holds.iter().enumerate() {
+            if !Self::is_instant(&self.problem, hold) {
+                let (from, to) = (Point::begin(hold.from_task), Point::end(hold.to_task));
+                let (from, to) = (self.piece_at(from), self.piece_at(to));
+                self.pieces[from].takes.push(index);
+                self.pieces[to].gives.push(index);
+            }
+        }
+    }
+
+    fn link(&mut self) {
+        let add = |pieces: &mut Vec<Piece>, from: (usize, Edge), to: (usize, Edge), least, most: Time| {
+            let link = |other: (usize, Edge), here, least, most| Link {
+                other: other.0,
+                here,
+                there: other.1,
+                least,
+                most,
+            };
+            pieces[to.0].links.push(link(from, to.1, least, most));
+            let back = if most >= NEVER { -NEVER } else { -most };
+            pieces[from.0].links.push(link(to, from.1, back, -least));
+        };
+        let mut pieces = std::mem::take(&mut self.pieces);
+        let first_piece = &self.first_piece;
+        let at = |point: Point| match point.edge {
+            Edge::Begin => (first_piece[point.task], Edge::Begin),
+            Edge::End => (first_piece[point.task + 1] - 1, Edge::End),
+        };
+        for lag in &self.problem.lags {
+            add(&mut pieces, at(lag.from), at(lag.to), lag.min_s, lag.max_s.unwrap_or(NEVER));
+        }
+        // Kit comes back after it was taken.
+        for hold in self.problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
+            let most = if Self::is_instant(&self.problem, hold) { 0 } else { NEVER };
+            add(&mut pieces, at(Point::begin(hold.from_task)), at(Point::end(hold.to_task)), 0, most);
+        }
+        self.pieces = pieces;
+    }
+
+    /// Which pieces are placed only after which: along the task, along lags that do not allow the other order, and
+    /// from taker to giver of kit. An edge that would close a circle is left out; placing then looks both ways.
+    fn order(&mut self) {
+        let mut edges = Vec::new();
+        for pieces in self.first_piece.windows(2) {
+            edges.extend((pieces[0] + 1..pieces[1]).map(|piece| (piece - 1, piece)));
+        }
+        for lag in self.problem.lags.iter().filter(|lag| lag.min_s >= 0) {
+            edges.push((self.piece_at(lag.from), self.piece_at(lag.to)));
+        }
+        for hold in &self.problem.holds {
+            let (from, to) = (Point::begin(hold.from_task), Point::end(hold.to_task));
+            edges.push((self.piece_at(from), self.piece_at(to)));
+        }
+        for (from, to) in edges {
+            let known = self.pieces[from].followers.contains(&to);
+            if from != to && !known && !reaches(&self.pieces, to, from) {
+                self.pieces[from].followers.push(to);
+                self.pieces[to].waits_for += 1;
+            }
+        }
+    }
+}
+
+/// Cuts every task into its pieces; second, where those of each task begin.
+fn pieces(problem: &Problem, acts: &[Act]) -> (Vec<Piece>, Vec<usize>) {
+    let mut pieces: Vec<Piece> = Vec::new();
+    let mut first_piece = Vec::new();
+    for (index, act) in acts.iter().enumerate() {
+        if act.phase == 0 {
+            first_piece.push(pieces.len());
+        }
+        if act.phase == 0 || TOGETHER_S < act.late {
+            pieces.push(Piece { task: act.task, acts: index..index, ..Piece::default() });
+        }
+        let piece = pieces.last_mut().expect("the first phase has opened one");
+        piece.acts.end = index + 1;
+        let task = &problem.tasks[act.task];
+        for (position, used) in task.rooms.iter().enumerate() {
+            if used.from_phase == act.phase {
+                piece.opens.push(position);
+            }
+            // Things stay until the next phase begins, or the task ends.
+            if used.to_phase + 1 == act.phase
+                || used.to_phase == act.phase && act.phase + 1 == task.phases.len()
+            {
+                piece.closes.push(position);
+            }
+        }
+    }
+    first_piece.push(pieces.len());
+    (pieces, first_piece)
 }
 
 /// Those who begin must be able to do every phase for which they stay.
@@ -196,65 +326,22 @@ fn act(problem: &Problem, task: usize, phase: usize) -> Act {
         able: (0..problem.people.len()).filter(can).collect(),
         late: if phase == 0 { NEVER } else { what.late_s.map_or(NEVER, Time::from) },
         same_people: what.same_people,
+        shortest: 0,
         share: None,
         shares_room: false,
         rooms: rooms.map(|(index, _)| index).collect(),
     }
 }
 
-fn links(problem: &Problem) -> Vec<Vec<Link>> {
-    let mut links = vec![Vec::new(); problem.tasks.len()];
-    for lag in &problem.lags {
-        let (from, to) = (lag.from, lag.to);
-        let most = lag.max_s.unwrap_or(NEVER);
-        links[to.task].push(Link {
-            other: from.task,
-            here: to.edge,
-            there: from.edge,
-            least: lag.min_s,
-            most,
-        });
-        let least = lag.max_s.map_or(-NEVER, |max| -max);
-        links[from.task].push(Link {
-            other: to.task,
-            here: from.edge,
-            there: to.edge,
-            least,
-            most: -lag.min_s,
-        });
-    }
-    // Kit comes back after it was taken.
-    for hold in problem.holds.iter().filter(|hold| hold.from_task != hold.to_task) {
-        let (from, to) = (hold.from_task, hold.to_task);
-        links[to].push(Link { other: from, here: Edge::End, there: Edge::Begin, least: 0, most: NEVER });
-        links[from].push(Link { other: to, here: Edge::Begin, there: Edge::End, least: -NEVER, most: 0 });
-    }
-    links
-}
-
-/// Which tasks are placed only after which: along lags that do not allow the other order, and from taker to giver of
-/// kit. An edge that would close a circle is left out; placing then looks both ways.
-fn followers(problem: &Problem) -> Vec<Vec<usize>> {
-    let mut followers: Vec<Vec<usize>> = vec![Vec::new(); problem.tasks.len()];
-    let lags = problem.lags.iter().filter(|lag| lag.min_s >= 0).map(|lag| (lag.from.task, lag.to.task));
-    let holds = problem.holds.iter().map(|hold| (hold.from_task, hold.to_task));
-    for (from, to) in lags.chain(holds) {
-        if from != to && !followers[from].contains(&to) && !reaches(&followers, to, from) {
-            followers[from].push(to);
-        }
-    }
-    followers
-}
-
-fn reaches(followers: &[Vec<usize>], from: usize, to: usize) -> bool {
-    let mut seen = vec![false; followers.len()];
+fn reaches(pieces: &[Piece], from: usize, to: usize) -> bool {
+    let mut seen = vec![false; pieces.len()];
     let mut open = vec![from];
-    while let Some(task) = open.pop() {
-        if task == to {
+    while let Some(piece) = open.pop() {
+        if piece == to {
             return true;
         }
-        if !std::mem::replace(&mut seen[task], true) {
-            open.extend(&followers[task]);
+        if !std::mem::replace(&mut seen[piece], true) {
+            open.extend(&pieces[piece].followers);
         }
     }
     false

@@ -1,13 +1,24 @@
-//! Improves the order of placing by annealing: small changes, kept where they help and sometimes where they do not.
+//! Improves a sequence by annealing: small changes, kept where they help and sometimes where they do not.
+
+pub mod frame;
+mod moves;
+mod placing;
+pub mod sequence;
+mod state;
+mod store;
+pub mod timing;
 
 use ft_night::Score;
 
-use crate::bound::Bounds;
 use crate::budget::Meter;
-use crate::build::{Crew, Genes, Night};
-use crate::model::Model;
+use crate::build::{Crew, Night};
 use crate::rng::Rng;
 use crate::score::score;
+use crate::search::frame::Frame;
+use crate::search::moves::Moves;
+use crate::search::sequence::Sequence;
+use crate::search::state::State;
+use crate::search::timing::Timing;
 
 /// How a night is judged: by its faults, then by the wishes, and by what it changes for people who already have a plan.
 #[derive(Clone, Default)]
@@ -26,148 +37,115 @@ pub type Value = (i64, u32, Score);
 impl Judge {
     /// Judges a night.
     pub fn value(&self, night: &Night) -> Value {
-        let score = score(night, self.card_tasks);
+        self.judge(night.fault, &night.crew, score(night, self.card_tasks))
+    }
+
+    /// Judges the times of a sequence.
+    pub fn value_of(&self, state: &State) -> Value {
+        self.judge(state.front.fault, &state.crew, state.score())
+    }
+
+    /// The same as one number, for annealing.
+    pub fn energy(&self, state: &State) -> f64 {
+        state.least_energy() + f64::from(self.price(&state.crew))
+    }
+
+    fn price(&self, crew: &[Crew]) -> u32 {
         let changed =
-            self.kept.iter().zip(&night.crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
-        let price = self.swap_s.saturating_mul(changed.count() as u32);
-        (night.fault, score.ends_at_s.saturating_add(price), score)
+            self.kept.iter().zip(crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
+        self.swap_s.saturating_mul(changed.count() as u32)
+    }
+
+    fn judge(&self, fault: i64, crew: &[Crew], score: Score) -> Value {
+        (fault, score.ends_at_s.saturating_add(self.price(crew)), score)
     }
 }
 
 /// A decision and what came of it.
 #[derive(Clone)]
 pub struct Found {
-    pub genes: Genes,
+    pub sequence: Sequence,
     pub value: Value,
-    /// Start of each act.
-    pub start: Vec<i64>,
 }
 
-/// Orders to begin with, each from a simple rule.
-pub fn first_orders(model: &Model, bounds: &Bounds) -> Vec<Vec<usize>> {
-    let tail = |task: usize| model.acts_of(task).map(|act| bounds.tail[act]).max().unwrap_or(0);
-    let head = |task: usize| bounds.head[model.first[task]];
-    let by = |key: &dyn Fn(usize) -> i64| {
-        let mut order: Vec<usize> = (0..model.tasks()).collect();
-        order.sort_by_key(|&task| key(task));
-        order
-    };
-    vec![
-        by(&|task| -tail(task)),
-        by(&|task| task as i64),
-        by(&|task| head(task) - tail(task)),
-        by(&|task| head(task)),
-        by(&|task| -(model.followers[task].len() as i64)),
-    ]
+/// What one search works with.
+pub struct Search<'a, 'b> {
+    pub frame: &'a Frame,
+    pub judge: &'a Judge,
+    /// No plan ends earlier.
+    pub floor: i64,
+    pub rng: &'a mut Rng,
+    pub meter: &'a mut Meter<'b>,
 }
 
-/// Genes of an order without wishes about people.
-pub fn genes_of(order: &[usize], favour: Vec<Option<usize>>) -> Genes {
-    let mut rank = vec![0; order.len()];
-    for (position, &task) in order.iter().enumerate() {
-        rank[task] = position;
-    }
-    Genes { rank, favour }
-}
+/// Sequences of the first stretch of annealing; each later one is longer by half.
+const FIRST_STRETCH: u64 = 4000;
+/// Seconds by which the end may get worse at the begin of a stretch, on average. From 5 to 12 made no difference that
+/// could be told from chance; 20 and more need longer than two seconds.
+const HEAT_S: f64 = 8.0;
 
-/// Builds and scores.
-pub fn try_genes(model: &Model, judge: &Judge, genes: &Genes, meter: &mut Meter) -> Found {
-    meter.spend();
-    let night = Night::build(model, genes);
-    Found { genes: genes.clone(), value: judge.value(&night), start: night.start }
-}
-
-/// The best of the first orders.
-pub fn first(model: &Model, bounds: &Bounds, judge: &Judge, meter: &mut Meter) -> Found {
-    let mut best: Option<Found> = None;
-    for order in first_orders(model, bounds) {
-        let found = try_genes(model, judge, &genes_of(&order, vec![None; model.tasks()]), meter);
-        if best.as_ref().is_none_or(|best| found.value < best.value) {
-            best = Some(found);
-        }
-        if meter.is_over() {
-            break;
-        }
-    }
-    best.expect("there is always a first order")
-}
-
-fn energy(value: &Value) -> f64 {
-    let score = value.2;
-    value.0 as f64 * 20.0
-        + f64::from(value.1)
-        + score.attended_s as f64 * 0.02
-        + score.walking_s as f64 * 0.02
-        + f64::from(score.habit_breaks) * 0.01
-}
-
-/// Anneals for `rounds` schedules from `from`; gives the best seen.
-pub fn anneal(
-    model: &Model,
-    judge: &Judge,
-    from: Found,
-    rounds: u64,
-    rng: &mut Rng,
-    meter: &mut Meter,
-) -> Found {
-    let tasks = model.tasks();
-    if tasks < 2 {
-        return from;
-    }
-    let mut best = from.clone();
-    let mut here = from;
-    let mut order = order_by_start(model, &here);
-    let hot = (energy(&here.value) * 0.01).max(1.0);
-    for round in 0..rounds {
-        if meter.is_over() {
-            break;
-        }
-        let heat = hot * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
-        let (mut next_order, mut favour) = (order.clone(), here.genes.favour.clone());
-        change(model, &mut next_order, &mut favour, rng);
-        let found = try_genes(model, judge, &genes_of(&next_order, favour), meter);
-        let rise = energy(&found.value) - energy(&here.value);
-        if rise <= 0.0 || rng.unit() < (-rise / heat).exp() {
-            if found.value < best.value {
-                best = found.clone();
+impl Search<'_, '_> {
+    /// Anneals in stretches, each from the best so far.
+    pub fn run(&mut self, from: Sequence) -> Found {
+        let mut timing = Timing::new(self.frame);
+        self.meter.spend();
+        let value = self.judge.value_of(timing.run(&from));
+        let mut best = Found { sequence: from, value };
+        let moves = Moves::new(self.frame);
+        let mut stretch = FIRST_STRETCH;
+        while !self.meter.is_over() && best.sequence.order.len() > 1 && !self.is_done(&best) {
+            let rounds = self.meter.left().min(stretch);
+            let before = self.meter.spent;
+            best = self.anneal(&mut timing, &moves, best, rounds);
+            if self.meter.spent == before {
+                break;
             }
-            here = found;
-            order = next_order;
-            if rng.below(4) == 0 {
-                order = order_by_start(model, &here);
+            stretch += stretch / 2;
+        }
+        best
+    }
+
+    /// Nothing left to wish: whether walking or breaks could be saved at the same end is not known, so only the trivial
+    /// case counts.
+    fn is_done(&self, best: &Found) -> bool {
+        let score = best.value.2;
+        let ends = i64::from(score.ends_at_s) <= self.floor;
+        best.value.0 == 0 && ends && score.walking_s == 0 && score.habit_breaks == 0
+    }
+
+    fn anneal(&mut self, timing: &mut Timing, moves: &Moves, from: Found, rounds: u64) -> Found {
+        let mut best = from.clone();
+        let mut here = from;
+        let mut here_energy = self.judge.energy(timing.run(&here.sequence));
+        timing.keep(&mut here.sequence);
+        let mut chain = timing.state.chain();
+        let mut next = here.sequence.clone();
+        for round in 0..rounds {
+            if self.meter.is_over() {
+                break;
+            }
+            let heat = HEAT_S * (1.0 - round as f64 / rounds as f64).powi(2) + 1e-9;
+            next.clone_from(&here.sequence);
+            if !moves.change(self.frame, &mut next, &chain, self.rng) {
+                continue;
+            }
+            self.meter.spend();
+            // Drawn beforehand, chance says how bad the times may be; working them out stops where they are worse.
+            let limit = here_energy - heat * (1.0 - self.rng.unit()).ln();
+            let Some(state) = timing.run_below(&next, limit) else { continue };
+            let value = self.judge.value_of(state);
+            let energy = self.judge.energy(state);
+            if energy <= limit {
+                std::mem::swap(&mut here.sequence, &mut next);
+                here.value = value;
+                here_energy = energy;
+                timing.keep(&mut here.sequence);
+                chain = timing.state.chain();
+                if value < best.value {
+                    best = here.clone();
+                }
             }
         }
-    }
-    best
-}
-
-/// The order in which tasks begin: placing in that order gives the same schedule or an earlier one.
-fn order_by_start(model: &Model, found: &Found) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..model.tasks()).collect();
-    order.sort_by_key(|&task| (found.start[model.first[task]], found.genes.rank[task]));
-    order
-}
-
-fn change(model: &Model, order: &mut Vec<usize>, favour: &mut [Option<usize>], rng: &mut Rng) {
-    let tasks = order.len();
-    let people = model.problem.people.len();
-    let near = |rng: &mut Rng, from: usize| {
-        let reach = 1 + rng.below(tasks.min(20));
-        if rng.below(2) == 0 { from.saturating_sub(reach) } else { (from + reach).min(tasks - 1) }
-    };
-    match rng.below(if people > 1 { 10 } else { 7 }) {
-        0..=4 => {
-            let from = rng.below(tasks);
-            let to = near(rng, from);
-            let task = order.remove(from);
-            order.insert(to, task);
-        }
-        5 | 6 => {
-            let from = rng.below(tasks);
-            let to = near(rng, from);
-            order.swap(from, to);
-        }
-        7 | 8 => favour[rng.below(tasks)] = Some(rng.below(people)),
-        _ => favour[rng.below(tasks)] = None,
+        best
     }
 }

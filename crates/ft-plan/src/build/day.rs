@@ -77,6 +77,8 @@ pub struct Stay {
     pub units: u32,
     pub class: Option<usize>,
     pub task: usize,
+    /// Which of the task's rooms.
+    pub used: usize,
 }
 
 /// What one bay holds over the night.
@@ -109,9 +111,28 @@ impl Bay {
         Some(next.max(stay.from + 1))
     }
 
-    /// Takes out whatever a task has here.
-    pub fn remove(&mut self, task: usize) {
-        self.stays.retain(|stay| stay.task != task);
+    /// Whether what stays for good leaves room for so much of a kind.
+    pub fn leaves(&self, units: u32, class: Option<usize>, capacity: u32) -> bool {
+        let mut sum = units;
+        for other in self.stays.iter().filter(|other| other.to >= NEVER) {
+            if other.class.is_some() && class.is_some() && other.class != class {
+                return false;
+            }
+            sum += other.units;
+        }
+        sum <= capacity
+    }
+
+    /// Says until when a stay lasts.
+    pub fn leave(&mut self, task: usize, used: usize, to: Time) {
+        for stay in self.stays.iter_mut().filter(|stay| stay.task == task && stay.used == used) {
+            stay.to = to;
+        }
+    }
+
+    /// Takes out one stay of a task.
+    pub fn remove(&mut self, task: usize, used: usize) {
+        self.stays.retain(|stay| stay.task != task || stay.used != used);
     }
 }
 
