@@ -103,6 +103,31 @@ fn too_many_cases_are_too_large() {
     }
 }
 
+/// Of two questions asked together one fails, and it is the one that tells two steps apart: what is claimed in the end
+/// no longer does, and its states are counted anew.
+#[test]
+fn states_are_those_of_what_is_claimed() {
+    let bring = Effect { when: vec![], var: 0, op: Op::Add, c: 1 };
+    let event = |name: &str, pre: &[usize], guard: &[Allowed], eff: &[Effect]| {
+        let mut event = Event::new(name, name, EventKind::Do);
+        (event.pre, event.guard, event.eff) = (pre.to_vec(), guard.to_vec(), eff.to_vec());
+        event
+    };
+    let both = [Allowed { var: 0, mask: 0b100 }];
+    let mut form = looks_often(0);
+    form.events = vec![
+        event("one", &[], &[], std::slice::from_ref(&bring)),
+        event("other", &[], &[], &[bring]),
+        event("waits", &[0], &both, &[]),
+        event("finds both", &[0, 1], &both, &[]),
+    ];
+    form.hazards.clear();
+    let proof = certificate_of(&form).expect("both are brought");
+    let ready = |slice: &&certificate::Slice| slice.claims == [Claim::Ready { event: 3, part: 0 }];
+    assert_eq!(proof.slices.iter().find(ready).expect("it is claimed").states, 3);
+    assert!(ft_verify::verify(&form, &proof).is_ok());
+}
+
 /// One random edit of a certificate.
 fn spoil(certificate: &mut Certificate, form: &Form, chance: &mut Chance) {
     let slices = certificate.slices.len();
