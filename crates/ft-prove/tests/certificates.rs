@@ -126,6 +126,8 @@ fn states_are_those_of_what_is_claimed() {
     let ready = |slice: &&certificate::Slice| slice.claims == [Claim::Ready { event: 3, part: 0 }];
     assert_eq!(proof.slices.iter().find(ready).expect("it is claimed").states, 3);
     assert!(ft_verify::verify(&form, &proof).is_ok());
+    let Verdict::Proved(proof) = check(&form, &Limits::default()) else { panic!("it is proved") };
+    assert_eq!(proof.states, 12, "those of what was asked in vain, too");
 }
 
 /// One random edit of a certificate.

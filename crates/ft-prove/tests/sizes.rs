@@ -87,6 +87,7 @@ fn a_limit_of_states_is_kept_to_the_state() {
     let with = |states: u64| check(&form, &Limits { states, ..Limits::default() });
     for states in [0, 1, 31, 62, 63, 64] {
         let Verdict::TooLarge(covered) = with(states) else { panic!("{states} states are not enough") };
+        assert!(states < covered.states, "{} of {states}: what was seen is told", covered.states);
         assert!(
             covered.states <= states + 8,
             "{} of {states}: a state and its successors more",
@@ -94,6 +95,12 @@ fn a_limit_of_states_is_kept_to_the_state() {
         );
     }
     assert!(with(65).is_proved());
+}
+
+#[test]
+fn a_share_is_of_the_states_alone() {
+    let limits = Limits { states: 100, bytes: 7 };
+    assert_eq!(limits.share(40), Limits { states: 2, bytes: 7 });
 }
 
 /// A state of two words takes 56 bytes, with its share of the table and with what is ready in it.
