@@ -172,7 +172,9 @@ fn what_no_order_helps_is_said() {
     let when = vec![is(0, 0)];
     let answer = |value| vec![Effect { when: when.clone(), var: 0, op: Op::Set, c: value }];
     let mut events = vec![event("worn", &[], &[], answer(2)), event("sound", &[], &[], answer(1))];
-    events.iter_mut().for_each(|event| event.nature = true);
+    for event in &mut events {
+        event.nature = true;
+    }
     let mut world = form(vec![var("seal", 2, 0)], events, vec![]);
     let when = vec![is(0, 2)];
     world.hazards = vec![Hazard { id: "worn".into(), on: None, when, words: Words::new(), origin: None }];
