@@ -65,7 +65,7 @@ fn long_rows_are_short_rows() {
 #[test]
 fn long_threads_are_not_exchanged() {
     for (length, states) in [(1, 3), (63, 64 * 65 / 2), (64, 65 * 66 / 2), (65, 66 * 66)] {
-        let pre = |at: usize| if at % length == 0 { vec![] } else { vec![at - 1] };
+        let pre = |at: usize| if at.is_multiple_of(length) { vec![] } else { vec![at - 1] };
         let events = (0..2 * length).map(|at| event(at, pre(at), 0, Op::Set, 0)).collect();
         let form = form(1, 1, events, &[vec![Allowed { var: 0, mask: 0b10 }]]);
         let Verdict::Proved(proof) = check(&form, &Limits::default()) else { panic!("{length} are safe") };
