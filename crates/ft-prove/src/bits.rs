@@ -44,14 +44,9 @@ impl Bits {
         self.words()[index / 64] >> (index % 64) & 1 == 1
     }
 
-    /// Adds every member of `other`; says whether that changed anything.
-    pub(crate) fn add_all(&mut self, other: &Self) -> bool {
-        let mut changed = 0;
-        for (mine, theirs) in self.words_mut().iter_mut().zip(other.words()) {
-            changed |= theirs & !*mine;
-            *mine |= theirs;
-        }
-        changed != 0
+    /// Adds every member of `other`.
+    pub(crate) fn add_all(&mut self, other: &Self) {
+        self.words_mut().iter_mut().zip(other.words()).for_each(|(mine, theirs)| *mine |= theirs);
     }
 
     /// Drops every member of `other`.

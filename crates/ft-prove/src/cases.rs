@@ -7,7 +7,8 @@ use ft_form::{Allowed, Effect, Form, VarId};
 
 use crate::bits::members;
 
-/// As many combinations of values are looked at together. Source: none, our choice; certificates depend on it.
+/// As many combinations of values are looked at together, and as many cases may one event have. Source: none, our
+/// choice; certificates depend on it.
 const CASES_MAX: u64 = 4096;
 
 /// The cases of one event, one after the other, each a row of bits with the first effect in the highest bit: so
@@ -40,11 +41,17 @@ impl Cases {
         self.rows.chunks_exact(self.words_each).map(Case)
     }
 
-    /// Two of each case: one that lets the effect happen, one that does not.
+    /// Whether there are so many that they are not all here.
+    pub(crate) fn are_too_many(&self) -> bool {
+        (self.rows.len() / self.words_each) as u64 > CASES_MAX
+    }
+
+    /// Two of each case: one that lets the effect happen, one that does not. Those that do not come first, so that
+    /// the cases are sorted if the last effect is split first.
     fn split(&mut self, effect: usize) {
         let begin = self.rows.len();
         self.rows.extend_from_within(..);
-        for row in self.rows[begin..].chunks_exact_mut(self.words_each) {
+        for row in self.rows[..begin].chunks_exact_mut(self.words_each) {
             row[effect / 64] &= !(1 << (63 - effect % 64));
         }
     }
@@ -66,7 +73,7 @@ impl Cases {
 }
 
 /// What the variables that are not followed let happen: where there are more than [`CASES_MAX`] combinations of
-/// their values, each effect that looks at them may happen or not by itself.
+/// their values, each effect that looks at them may happen or not by itself, and the cases may become too many.
 pub(crate) fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&Effect]) -> Cases {
     let is_hidden = |part: &&Allowed| vars.binary_search(&part.var).is_err();
     let hidden_parts = effects.iter().flat_map(|effect| effect.when.iter().filter(is_hidden));
@@ -77,8 +84,8 @@ pub(crate) fn cases(form: &Form, vars: &[VarId], guard: &[Allowed], effects: &[&
     let values = |var: VarId| (form.vars[var].hi - form.vars[var].lo + 1) as u64;
     let combinations = hidden.iter().try_fold(1, |product: u64, &var| product.checked_mul(values(var)));
     if combinations.is_none_or(|combinations| combinations > CASES_MAX) {
-        for (at, effect) in effects.iter().enumerate() {
-            if effect.when.iter().any(|part| is_hidden(&part)) {
+        for (at, effect) in effects.iter().enumerate().rev() {
+            if effect.when.iter().any(|part| is_hidden(&part)) && !cases.are_too_many() {
                 cases.split(at);
             }
         }

@@ -32,13 +32,17 @@ macro_rules! packed {
 impl Slice {
     /// Explores every state of the slice, or until each question is answered with yes.
     ///
-    /// `sure` names the local events of which the slice can tell that they may happen.
+    /// `sure` names the local events of which the slice can tell that they may happen. A slice that is too wide is
+    /// not begun.
     pub(crate) fn explore(
         &self,
         questions: &[Question],
         sure: &Bits,
         limit: usize,
     ) -> Result<Explored, Exceeded> {
+        if self.is_too_wide {
+            return Err(Exceeded { states: 0 });
+        }
         packed!(self.start.len(), self.explore_packed(questions, sure, limit))
     }
 

@@ -24,6 +24,8 @@ pub(crate) struct Slice {
     pub(crate) moves: Vec<Move>,
     pub(crate) start: Vec<u64>,
     pub(crate) done_words: usize,
+    /// Some event has more cases than are gone through: nothing is known of the slice.
+    pub(crate) is_too_wide: bool,
 }
 
 #[derive(Debug, PartialEq, Eq)]
@@ -119,8 +121,9 @@ impl Slice {
             let var = &form.vars[var];
             set_value(&mut start[done_words..], slot, (var.init - var.lo) as u8);
         }
-        let mut slice = Self { vars, events, moves: Vec::new(), start, done_words };
+        let mut slice = Self { vars, events, moves: Vec::new(), start, done_words, is_too_wide: false };
         slice.moves = slice.events.iter().map(|&event| slice.compile(form, order, event)).collect();
+        slice.is_too_wide = slice.moves.iter().any(|of| of.cases.are_too_many());
         slice
     }
 

@@ -1,7 +1,7 @@
 //! Every proof's certificate convinces the referee, and spoiled certificates do not.
 
-use ft_form::Form;
 use ft_form::certificate::{self, Certificate, Claim};
+use ft_form::{Allowed, Effect, Event, EventKind, Form, Hazard, Op, Var, VarKind, Words};
 use ft_prove::{Limits, Verdict, check, reference};
 use ft_testkit::chance::Chance;
 use ft_testkit::tiny;
@@ -28,6 +28,106 @@ fn the_referee_accepts_each_proof_and_its_text() {
     }
     println!("{count} certificates");
     assert!(count > 500);
+}
+
+/// Prover and referee go through the same values of what a slice does not follow, on both sides of where that is
+/// given up; a certificate tells how many states there are, so that any difference shows.
+#[test]
+fn they_count_the_same_cases() {
+    let (mut proved, mut states) = (0, 0);
+    for seed in 0..1500 {
+        let form = tiny::wide(seed);
+        assert_eq!(form.problems(), Vec::<String>::new(), "seed {seed}");
+        let verdict = check(&form, &Limits::default());
+        let plain = reference::explore(&form, 100_000);
+        assert_eq!(verdict.is_proved(), plain.flaws.is_empty(), "seed {seed}");
+        let Verdict::Proved(proof) = verdict else { continue };
+        match ft_verify::verify(&form, &proof.certificate) {
+            Ok(verified) => states += verified.states,
+            Err(problem) => panic!("seed {seed}: {problem}\n{form:#?}"),
+        }
+        proved += 1;
+    }
+    println!("{proved} of 1500 are safe, with {states} states in all");
+    assert!(300 < proved && proved < 1200);
+}
+
+/// One event with so many effects on `done`, each of which looks at one of three variables that nobody follows.
+fn looks_often(effects: usize) -> Form {
+    let var = |name: &str, hi: i32| Var {
+        name: name.into(),
+        lo: 0,
+        hi,
+        init: 0,
+        kind: VarKind::Num,
+        vals: vec![],
+        words: Words::new(),
+    };
+    let looks = |at: usize| Effect {
+        when: vec![Allowed { var: 1 + at % 3, mask: 1 << at }],
+        var: 0,
+        op: Op::Set,
+        c: 1,
+    };
+    let mut event = Event::new("e", "e", EventKind::Do);
+    event.eff = (0..effects).map(looks).collect();
+    let never = Hazard {
+        id: "never".into(),
+        on: None,
+        when: vec![Allowed { var: 0, mask: 0b100 }],
+        words: Words::new(),
+        origin: None,
+    };
+    Form {
+        name: "looks often".into(),
+        people: 1,
+        vars: vec![var("done", 2), var("a", 63), var("b", 63), var("c", 63)],
+        events: vec![event],
+        hazards: vec![never],
+        ..Form::default()
+    }
+}
+
+/// Effects that may each happen or not are twice as many cases with each: 4,096 are gone through, more are not begun.
+#[test]
+fn too_many_cases_are_too_large() {
+    let twelve = looks_often(12);
+    let proof = certificate_of(&twelve).expect("4,096 cases are gone through");
+    assert!(ft_verify::verify(&twelve, &proof).is_ok());
+    for effects in [13, 40, 64] {
+        let form = looks_often(effects);
+        assert!(matches!(check(&form, &Limits::default()), Verdict::TooLarge(_)), "{effects} effects");
+        let said =
+            ft_verify::verify(&form, &proof).expect_err("it is not for the referee to go through, either");
+        assert!(said.contains("more than 12 effects"), "{said}");
+    }
+}
+
+/// Of two questions asked together one fails, and it is the one that tells two steps apart: what is claimed in the end
+/// no longer does, and its states are counted anew.
+#[test]
+fn states_are_those_of_what_is_claimed() {
+    let bring = Effect { when: vec![], var: 0, op: Op::Add, c: 1 };
+    let event = |name: &str, pre: &[usize], guard: &[Allowed], eff: &[Effect]| {
+        let mut event = Event::new(name, name, EventKind::Do);
+        (event.pre, event.guard, event.eff) = (pre.to_vec(), guard.to_vec(), eff.to_vec());
+        event
+    };
+    let both = [Allowed { var: 0, mask: 0b100 }];
+    let mut form = looks_often(0);
+    form.events = vec![
+        event("one", &[], &[], std::slice::from_ref(&bring)),
+        event("other", &[], &[], &[bring]),
+        event("waits", &[0], &both, &[]),
+        event("finds both", &[0, 1], &both, &[]),
+    ];
+    form.hazards.clear();
+    let proof = certificate_of(&form).expect("both are brought");
+    let ready = |slice: &&certificate::Slice| slice.claims == [Claim::Ready { event: 3, part: 0 }];
+    assert_eq!(proof.slices.iter().find(ready).expect("it is claimed").states, 3);
+    assert!(ft_verify::verify(&form, &proof).is_ok());
+    let Verdict::Proved(proof) = check(&form, &Limits::default()) else { panic!("it is proved") };
+    assert_eq!(proof.states, 12, "those of what was asked in vain, too");
 }
 
 /// One random edit of a certificate.

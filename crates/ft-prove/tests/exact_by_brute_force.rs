@@ -118,6 +118,7 @@ fn orders_are_safe_and_nothing_can_be_dropped() {
                     "seed {seed}: safe in each linear extension"
                 );
                 let pairs: Vec<Pair> = order.edges.iter().map(|edge| (edge.before, edge.after)).collect();
+                assert_eq!(ordered, with_pairs(&form, &pairs.iter().copied().collect()), "seed {seed}");
                 let all = closure(size, &pairs);
                 for edge in &order.edges {
                     assert!(!edge.reasons.is_empty(), "seed {seed}");
@@ -205,7 +206,11 @@ fn repairs_are_as_small_and_as_quick_as_any() {
     let mut by_size = [0; 8];
     let mut impossible = 0;
     for seed in 0..1500 {
-        let form = tiny::form(seed, 4);
+        let mut form = tiny::form(seed, 4);
+        if seed % 2 == 1 {
+            // Everything within a minute.
+            form.events.iter_mut().for_each(|event| event.dur_min /= 32.0);
+        }
         let size = form.events.len();
         // Six orders hold any order of four events.
         let expected = smallest(&form, 6);

@@ -1,10 +1,21 @@
 //! Questions from the middle of the work, against the plain walk and the plain explorer.
 
+use ft_form::Form;
 use ft_form::walk::State;
 use ft_prove::live::{self, Cause, May};
 use ft_prove::{Limits, reference};
 use ft_testkit::chance::Chance;
 use ft_testkit::tiny;
+
+/// Who may make a part true is whoever has not happened and would change its variable, or find it true afterwards.
+fn assert_makers(form: &Form, state: &State, cause: &Cause) {
+    let Cause::Blocked { part, makers } = cause else { return };
+    for event in 0..form.events.len() {
+        let after = state.after(form, event);
+        let helps = after.holds(form, &[*part]) || after.vals[part.var] != state.vals[part.var];
+        assert_eq!(makers.contains(&event), helps && !state.done[event], "{event} of {cause:?}");
+    }
+}
 
 /// Random walks, also past hazards: `may`, `what_if` and `why_not_yet` say what the walk shows.
 #[test]
@@ -23,6 +34,9 @@ fn answers_are_what_the_walk_shows() {
                     let is_blocked = |cause: &&Cause| matches!(cause, Cause::Blocked { .. });
                     blocked += causes.iter().filter(is_blocked).count();
                     assert_eq!(causes.is_empty(), state.done[event], "seed {seed}");
+                    for cause in &causes {
+                        assert_makers(&form, &state, cause);
+                    }
                     continue;
                 }
                 let told = live::what_if(&form, &state, event);
@@ -36,8 +50,14 @@ fn answers_are_what_the_walk_shows() {
                     .collect();
                 assert_eq!(told.hazards, shown, "seed {seed}");
                 assert_eq!(told.is_dead_end, !after.is_finished() && after.open(&form).is_empty());
-                assert!(told.opens.iter().all(|&open| state.may(&form, open).is_err()));
-                assert!(told.closes.iter().all(|&closed| after.may(&form, closed).is_err()));
+                let (before, later) = (state.open(&form), after.open(&form));
+                let gone = |from: &[usize], to: &[usize]| {
+                    from.iter().copied().filter(|one| *one != event && !to.contains(one)).collect::<Vec<_>>()
+                };
+                assert_eq!((told.opens, told.closes), (gone(&later, &before), gone(&before, &later)));
+                let missed = form.goal.iter().filter(|part| !after.holds(&form, &[**part]));
+                let missed: Vec<_> = missed.copied().filter(|_| after.is_finished()).collect();
+                assert_eq!(told.missed, missed, "seed {seed}");
                 let expected: Vec<Cause> = shown.iter().map(|&index| Cause::Hazard(index)).collect();
                 assert_eq!(causes, expected);
                 assert_eq!(answer == May::Yes, shown.is_empty());
@@ -68,6 +88,9 @@ fn what_remains_is_checked_from_where_it_is() {
             }
         }
         let rest = live::remainder(&form, &state);
+        let concerns = |hazard: &usize| form.hazards[*hazard].on.is_none_or(|on| !state.done[on]);
+        let hazards: Vec<usize> = (0..form.hazards.len()).filter(concerns).collect();
+        assert_eq!(rest.hazards, hazards, "seed {seed}");
         let verdict = live::recheck(&form, &state, &Limits::default());
         let plain = reference::explore(&rest.form, 100_000);
         assert!(plain.whole);

@@ -98,6 +98,71 @@ pub fn kits(seed: u64) -> Form {
     form
 }
 
+/// A few events with effects that look at several variables at once, of up to 64 values each: how their values fit
+/// together is at the edge of what a slice goes through (4,096 combinations), on both sides of it.
+pub fn wide(seed: u64) -> Form {
+    let mut chance = Chance::new(seed);
+    let chance = &mut chance;
+    let mut form = Form { name: format!("wide {seed}"), people: 1, ..Form::default() };
+    for index in 0..chance.within(3, 6) {
+        // The first is what is done, the others are what that depends on.
+        let values =
+            if index == 0 { chance.within(2, 4) } else { [2, 4, 32, 64, 64][chance.below(5)] } as i32;
+        let lo = chance.below(3) as i32 - 1;
+        let init = lo + chance.below(values as usize) as i32;
+        let (name, kind) = (format!("v{index}"), VarKind::Num);
+        form.vars.push(Var { name, lo, hi: lo + values - 1, init, kind, vals: vec![], words: Words::new() });
+    }
+    for index in 0..chance.within(1, 4) {
+        let mut event = Event::new(format!("e{index}"), format!("e{index}"), EventKind::Do);
+        event.pre = (0..index).filter(|_| chance.percent(25)).collect();
+        if chance.percent(40) {
+            event.guard = look(chance, &form.vars, 30);
+        }
+        if chance.percent(5) {
+            // More effects than a word has bits.
+            event.eff = vec![Effect { when: Cond::new(), var: 0, op: Op::Add, c: 0 }; chance.within(60, 70)];
+        }
+        let mut when = look(chance, &form.vars, 75);
+        for _ in 0..chance.within(1, 3) {
+            event.eff.push(Effect { when: when.clone(), ..effect(chance, &form.vars[..1]) });
+            when = if chance.percent(60) { otherwise(chance, when) } else { look(chance, &form.vars, 75) };
+        }
+        if chance.percent(40) {
+            let var = chance.within(1, form.vars.len() - 1);
+            event.eff.push(Effect { var, ..effect(chance, &form.vars[var..=var]) });
+        }
+        form.events.push(event);
+    }
+    for index in 0..chance.within(1, 2) {
+        let on = chance.percent(40).then(|| chance.below(form.events.len()));
+        let when = vec![Allowed { var: 0, mask: 1 << chance.below(4) }];
+        form.hazards.push(Hazard { id: format!("h{index}"), on, when, words: Words::new(), origin: None });
+    }
+    form
+}
+
+/// A condition on some of all variables but the first; `percent` says how many.
+fn look(chance: &mut Chance, vars: &[Var], percent: usize) -> Cond {
+    let mut cond = Cond::new();
+    for (var, of) in vars.iter().enumerate().skip(1) {
+        if chance.percent(percent) {
+            let all = u64::MAX >> (63 - (of.hi - of.lo));
+            cond.push(Allowed { var, mask: (chance.bits() | 1 << chance.below(64)) & all });
+        }
+    }
+    cond
+}
+
+/// The condition with one of its parts turned round, so that both never hold together.
+fn otherwise(chance: &mut Chance, mut when: Cond) -> Cond {
+    if !when.is_empty() {
+        let at = chance.below(when.len());
+        when[at].mask = !when[at].mask;
+    }
+    when
+}
+
 /// A condition on one or two variables; `percent` says how often a value is allowed.
 fn cond(chance: &mut Chance, vars: &[Var], percent: usize) -> Cond {
     let mut cond = Cond::new();

@@ -28,6 +28,9 @@ struct Explorer<'a> {
 /// So many combinations of what is not followed are tried together; part of the format.
 const COMBINATIONS_MAX: u64 = 4096;
 
+/// So many effects of one event that happen or not by themselves are tried; part of the format.
+const OPEN_MAX: usize = 12;
+
 /// The longest threads that are exchanged.
 const THREAD_MAX: usize = 64;
 
@@ -36,7 +39,8 @@ pub(crate) fn confirm(form: &Form, order: &Closure, known: &Known, slice: &Slice
     well_formed(form, known, slice)?;
     let sure = sure(form, order, known, slice);
     let mut explorer = Explorer { form, order, slice, sure, cases: Vec::new() };
-    explorer.cases = slice.events.iter().map(|&event| explorer.cases_of(event)).collect();
+    explorer.cases =
+        slice.events.iter().map(|&event| explorer.cases_of(event)).collect::<Result<_, String>>()?;
     let groups = explorer.groups();
     let start = State {
         done: vec![false; slice.events.len()],
@@ -178,8 +182,8 @@ impl Explorer<'_> {
     /// What the variables that are not followed may let happen: by case, by followed effect.
     ///
     /// Their values are tried in every combination that the guard allows, up to [`COMBINATIONS_MAX`]; beyond that,
-    /// each effect that looks at one of them may happen or not by itself.
-    fn cases_of(&self, event: EventId) -> Vec<Vec<bool>> {
+    /// each effect that looks at one of them may happen or not by itself, up to [`OPEN_MAX`] of them.
+    fn cases_of(&self, event: EventId) -> Result<Vec<Vec<bool>>, String> {
         let effects = self.followed_effects(event);
         let hidden_parts = |effect: &&Effect| -> Vec<Allowed> {
             effect.when.iter().copied().filter(|part| self.slot(part.var).is_none()).collect()
@@ -192,14 +196,18 @@ impl Explorer<'_> {
         if combinations > COMBINATIONS_MAX {
             let open: Vec<usize> =
                 (0..effects.len()).filter(|&at| !hidden_parts(&effects[at]).is_empty()).collect();
-            for chosen in 0..1_u64 << open.len().min(63) {
+            if open.len() > OPEN_MAX {
+                let name = &self.form.events[event].name;
+                return Err(format!("`{name}` has more than {OPEN_MAX} effects that may happen or not"));
+            }
+            for chosen in 0..1_u64 << open.len() {
                 let mut case = vec![true; effects.len()];
                 for (bit, &at) in open.iter().enumerate() {
                     case[at] = chosen >> bit & 1 == 1;
                 }
                 cases.insert(case);
             }
-            return cases.into_iter().collect();
+            return Ok(cases.into_iter().collect());
         }
         let mut values: Vec<i32> = hidden.iter().map(|&var| self.form.vars[var].lo).collect();
         loop {
@@ -212,7 +220,7 @@ impl Explorer<'_> {
             }
             let Some(at) = (0..hidden.len()).rev().find(|&at| values[at] < self.form.vars[hidden[at]].hi)
             else {
-                return cases.into_iter().collect();
+                return Ok(cases.into_iter().collect());
             };
             values[at] += 1;
             for (later, value) in values.iter_mut().enumerate().skip(at + 1) {
