@@ -10,6 +10,8 @@ pub struct Layout<'a> {
     pub project: &'a Project,
     pub before: Vec<Vec<usize>>,
     pub after: Vec<Vec<usize>>,
+    /// Share of the resources that each activity takes, summed over them.
+    pub weight: Vec<f64>,
     resources: usize,
     horizon: usize,
 }
@@ -28,7 +30,11 @@ impl<'a> Layout<'a> {
             after[from].push(to);
         }
         let horizon = project.lengths.iter().map(|&length| length as usize).sum();
-        Self { project, before, after, resources: project.capacities.len(), horizon }
+        let share = |&(resource, amount): &(usize, u32)| {
+            f64::from(amount) / f64::from(project.capacities[resource].max(1))
+        };
+        let weight = project.uses.iter().map(|uses| uses.iter().map(share).sum()).collect();
+        Self { project, before, after, weight, resources: project.capacities.len(), horizon }
     }
 
     pub fn profile(&self) -> Profile {
@@ -84,24 +90,25 @@ impl<'a> Layout<'a> {
         end
     }
 
-    /// Shifts everything as late as it can before `end`, latest first, then as early as it can, earliest first.
-    /// Never ends later than before. Leaves `list` in the order of the begins.
-    pub fn justify(&self, list: &mut [usize], starts: &mut [u32], end: u32, profile: &mut Profile) -> u32 {
-        let lengths = &self.project.lengths;
-        list.sort_by_key(|&activity| {
-            std::cmp::Reverse((starts[activity] + lengths[activity], starts[activity]))
-        });
-        // Time runs backwards from `end`: an activity's mirrored begin is where it ends.
-        self.clear(profile);
-        for &activity in list.iter() {
-            let last = self.after[activity].iter().map(|&one| starts[one]).min().unwrap_or(end);
-            let mirrored = self.fit(profile, activity, (end - last) as usize);
-            self.occupy(profile, activity, mirrored);
-            starts[activity] = end - mirrored as u32 - lengths[activity];
+    /// The list with whatever must come before an activity moved before it, else in its order.
+    pub fn feasible(&self, list: &[usize]) -> Vec<usize> {
+        let mut is_in = vec![false; list.len()];
+        let mut found = Vec::with_capacity(list.len());
+        let mut open = Vec::new();
+        for &one in list {
+            open.push(one);
+            while let Some(&top) = open.last() {
+                if is_in[top] {
+                    open.pop();
+                } else if let Some(&missing) = self.before[top].iter().find(|&&before| !is_in[before]) {
+                    open.push(missing);
+                } else {
+                    is_in[top] = true;
+                    found.push(top);
+                    open.pop();
+                }
+            }
         }
-        list.sort_by_key(|&activity| (starts[activity], activity));
-        let end = self.forward(list, starts, profile);
-        list.sort_by_key(|&activity| (starts[activity], activity));
-        end
+        found
     }
 }
