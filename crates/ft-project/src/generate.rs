@@ -37,6 +37,17 @@ impl<'a> Layout<'a> {
         Self { project, before, after, weight, resources: project.capacities.len(), horizon }
     }
 
+    /// Longest way from the begin of each activity to the end of all, by the lags alone; what comes later in the list
+    /// comes later in time.
+    pub fn tails(&self) -> Vec<i64> {
+        let mut tails = vec![0_i64; self.before.len()];
+        for activity in (0..tails.len()).rev() {
+            let after = self.after[activity].iter().map(|&one| tails[one]).max().unwrap_or(0);
+            tails[activity] = after + i64::from(self.project.lengths[activity]);
+        }
+        tails
+    }
+
     pub fn profile(&self) -> Profile {
         Profile { free: Vec::with_capacity(self.resources * self.horizon) }
     }
@@ -87,6 +98,27 @@ impl<'a> Layout<'a> {
             starts[activity] = start as u32;
             end = end.max(starts[activity] + self.project.lengths[activity]);
         }
+        end
+    }
+
+    /// Shifts everything as late as it can before `end`, latest first, then as early as it can, earliest first.
+    /// Never ends later than before. Leaves `list` in the order of the begins.
+    pub fn justify(&self, list: &mut [usize], starts: &mut [u32], end: u32, profile: &mut Profile) -> u32 {
+        let lengths = &self.project.lengths;
+        list.sort_by_key(|&activity| {
+            std::cmp::Reverse((starts[activity] + lengths[activity], starts[activity]))
+        });
+        // Time runs backwards from `end`: an activity's mirrored begin is where it ends.
+        self.clear(profile);
+        for &activity in list.iter() {
+            let last = self.after[activity].iter().map(|&one| starts[one]).min().unwrap_or(end);
+            let mirrored = self.fit(profile, activity, (end - last) as usize);
+            self.occupy(profile, activity, mirrored);
+            starts[activity] = end - mirrored as u32 - lengths[activity];
+        }
+        list.sort_by_key(|&activity| (starts[activity], activity));
+        let end = self.forward(list, starts, profile);
+        list.sort_by_key(|&activity| (starts[activity], activity));
         end
     }
 

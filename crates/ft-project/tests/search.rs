@@ -62,9 +62,11 @@ fn fits(project: &Project, starts: &[Option<u32>], one: usize, at: u32) -> bool 
 fn small_projects_end_as_early_as_any_order_allows() {
     for seed in 0..40 {
         let project = project(seed, 7);
-        let found = search(&project, 400, 0, 1, &|| false);
-        assert_eq!(project.problems(&found.starts), Vec::<String>::new());
-        assert_eq!(found.ends_at, least(&project, &mut vec![None; 7]), "seed {seed}");
+        for schedules in [400, 6000] {
+            let found = search(&project, schedules, 0, 1, &|| false);
+            assert_eq!(project.problems(&found.starts), Vec::<String>::new());
+            assert_eq!(found.ends_at, least(&project, &mut vec![None; 7]), "seed {seed}");
+        }
     }
 }
 
@@ -72,7 +74,7 @@ fn small_projects_end_as_early_as_any_order_allows() {
 fn schedules_are_counted_kept_to_and_the_same_for_the_same_seed() {
     for seed in 0..20 {
         let project = project(seed, 40);
-        for schedules in [1, 9, 100, 777] {
+        for schedules in [1, 9, 100, 777, 5001] {
             let found = search(&project, schedules, 0, 3, &|| false);
             assert_eq!(project.problems(&found.starts), Vec::<String>::new());
             assert_eq!(project.ends_at(&found.starts), found.ends_at);
@@ -86,5 +88,7 @@ fn schedules_are_counted_kept_to_and_the_same_for_the_same_seed() {
 fn a_stop_is_heeded_once_there_is_a_schedule() {
     let project = project(5, 40);
     let found = search(&project, u64::MAX, 0, 1, &|| true);
+    assert_eq!((found.schedules, project.problems(&found.starts).len()), (3, 0));
+    let found = search(&project, 5000, 0, 1, &|| true);
     assert_eq!((found.schedules, project.problems(&found.starts).len()), (1, 0));
 }
