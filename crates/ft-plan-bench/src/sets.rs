@@ -107,7 +107,12 @@ fn solve(project: &Project, limit: Limit, begun: Instant) -> (&'static str, Opti
     if word_now == "best" {
         return ("best", Some(best));
     }
-    let more = search(project, u64::MAX, floor, 2, &over(if large { 1.0 } else { 0.15 }));
+    let searched = match project.lengths.len() {
+        0..=40 => 0.15,
+        41..=70 => 0.5,
+        _ => 1.0,
+    };
+    let more = search(project, u64::MAX, floor, 2, &over(searched));
     let best = if more.ends_at < project.ends_at(&best) { more.starts } else { best };
     if project.ends_at(&best) <= floor || large {
         return (word(project.ends_at(&best), "feasible"), Some(best));
