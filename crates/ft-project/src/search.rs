@@ -14,15 +14,15 @@ pub struct Search {
     pub schedules: u64,
 }
 
-/// Up to so many schedules go to two populations, more to justified lists: the former are ahead at 1,000 and 5,000
-/// schedules on the public set of 60 activities, the latter at 50,000.
-const FEW: u64 = 5000;
+/// Up to so many schedules for each activity go to two populations, more to justified lists: on the public sets the
+/// former are ahead at 1,000 schedules, and at 5,000 for 60 activities, the latter at 5,000 for 30 and at 50,000.
+const FEW: u64 = 100;
 
 /// Searches until `schedules` are generated, `floor` is reached, or `stop` says so. The project must be plain.
 pub fn search(project: &Project, schedules: u64, floor: u32, seed: u64, stop: &dyn Fn() -> bool) -> Search {
     assert!(project.is_plain(), "the serial scheme knows no greatest lags");
     let mut hunt = Hunt::new(schedules, floor, seed, stop);
-    if schedules <= FEW {
+    if schedules <= FEW * project.lengths.len() as u64 {
         two::run(project, schedules, &mut hunt);
     } else {
         lists::run(project, schedules, &mut hunt);
