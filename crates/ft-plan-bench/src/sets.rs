@@ -95,19 +95,24 @@ fn solve(project: &Project, limit: Limit, begun: Instant) -> (&'static str, Opti
     if !project.is_plain() {
         return told(prove(project, None, &over(1.0)));
     }
-    // A short search gives the proof its bound; where the proof does not come soon, search goes on.
+    // A short search gives the proof its bound. Where the proof does not come at once, a longer search gives a better
+    // one; then a small project is left to one long proof, which keeps what it has learned, a large one to search.
     let first = search(project, 600, floor, 1, &over(0.5));
     if first.ends_at <= floor {
         return ("best", Some(first.starts));
     }
     let large = project.lengths.len() > 70;
-    let proof = prove(project, Some(&first.starts), &over(if large { 0.3 } else { 0.5 }));
-    let (word_now, best) = told(proof);
+    let (word_now, best) = told(prove(project, Some(&first.starts), &over(if large { 0.3 } else { 0.05 })));
     let best = best.unwrap_or(first.starts);
     if word_now == "best" {
         return ("best", Some(best));
     }
-    let more = search(project, u64::MAX, floor, 2, &over(if large { 1.0 } else { 0.75 }));
+    let searched = match project.lengths.len() {
+        0..=40 => 0.15,
+        41..=70 => 0.5,
+        _ => 1.0,
+    };
+    let more = search(project, u64::MAX, floor, 2, &over(searched));
     let best = if more.ends_at < project.ends_at(&best) { more.starts } else { best };
     if project.ends_at(&best) <= floor || large {
         return (word(project.ends_at(&best), "feasible"), Some(best));

@@ -10,6 +10,8 @@ pub struct Layout<'a> {
     pub project: &'a Project,
     pub before: Vec<Vec<usize>>,
     pub after: Vec<Vec<usize>>,
+    /// Share of the resources that each activity takes, summed over them.
+    pub weight: Vec<f64>,
     resources: usize,
     horizon: usize,
 }
@@ -28,7 +30,22 @@ impl<'a> Layout<'a> {
             after[from].push(to);
         }
         let horizon = project.lengths.iter().map(|&length| length as usize).sum();
-        Self { project, before, after, resources: project.capacities.len(), horizon }
+        let share = |&(resource, amount): &(usize, u32)| {
+            f64::from(amount) / f64::from(project.capacities[resource].max(1))
+        };
+        let weight = project.uses.iter().map(|uses| uses.iter().map(share).sum()).collect();
+        Self { project, before, after, weight, resources: project.capacities.len(), horizon }
+    }
+
+    /// Longest way from the begin of each activity to the end of all, by the lags alone; what comes later in the list
+    /// comes later in time.
+    pub fn tails(&self) -> Vec<i64> {
+        let mut tails = vec![0_i64; self.before.len()];
+        for activity in (0..tails.len()).rev() {
+            let after = self.after[activity].iter().map(|&one| tails[one]).max().unwrap_or(0);
+            tails[activity] = after + i64::from(self.project.lengths[activity]);
+        }
+        tails
     }
 
     pub fn profile(&self) -> Profile {
@@ -103,5 +120,27 @@ impl<'a> Layout<'a> {
         let end = self.forward(list, starts, profile);
         list.sort_by_key(|&activity| (starts[activity], activity));
         end
+    }
+
+    /// The list with whatever must come before an activity moved before it, else in its order.
+    pub fn feasible(&self, list: &[usize]) -> Vec<usize> {
+        let mut is_in = vec![false; list.len()];
+        let mut found = Vec::with_capacity(list.len());
+        let mut open = Vec::new();
+        for &one in list {
+            open.push(one);
+            while let Some(&top) = open.last() {
+                if is_in[top] {
+                    open.pop();
+                } else if let Some(&missing) = self.before[top].iter().find(|&&before| !is_in[before]) {
+                    open.push(missing);
+                } else {
+                    is_in[top] = true;
+                    found.push(top);
+                    open.pop();
+                }
+            }
+        }
+        found
     }
 }

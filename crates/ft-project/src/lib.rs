@@ -5,7 +5,10 @@
 
 mod formats;
 mod generate;
+mod hunt;
+mod lists;
 mod search;
+mod two;
 
 pub use formats::{parse_sch, parse_sm};
 pub use search::{Search, search};
