@@ -108,7 +108,10 @@ fn step_spans(own: usize, task: &lower::Task, plan: &Plan) -> Spans {
             lower::Phase::Hands(0.0) => continue,
             lower::Phase::Hands(_) => {}
             lower::Phase::Watch(_) | lower::Phase::Alone(_) => {
-                spans.pauses.push(plan.find(own, planned).map_or(spans.end, |one| one.end_s));
+                // A pause may last longer than it must: it ends when somebody is back at what comes next.
+                let back = plan.find(own, planned + 1).map(|one| one.start_s);
+                let over = plan.find(own, planned).map(|one| one.end_s);
+                spans.pauses.push(back.or(over).unwrap_or(spans.end));
             }
         }
         planned += 1;

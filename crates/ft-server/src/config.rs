@@ -33,7 +33,7 @@ impl Default for Config {
             metrics_token: None,
             session_min: 60,
             procedure: "closing".to_owned(),
-            work: 800,
+            work: 6000,
             probes: None,
         }
     }

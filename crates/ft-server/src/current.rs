@@ -14,7 +14,7 @@ use crate::sheet::Sheet;
 use crate::site::LANGUAGES;
 
 /// Schedules that may be built to plan the rest of a night anew.
-const AGAIN_UNITS: u64 = 300;
+const AGAIN_UNITS: u64 = 2000;
 
 /// A night.
 pub struct Current {

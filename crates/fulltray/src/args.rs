@@ -183,7 +183,7 @@ pub struct PlanArgs {
     #[arg(long, value_name = "S", default_value_t = 2.0, value_parser = seconds)]
     pub seconds: f64,
     /// How many schedules to build, at most: the same number and seed give the same plan on every machine that is fast enough.
-    #[arg(long, value_name = "N", default_value_t = 4000)]
+    #[arg(long, value_name = "N", default_value_t = 20_000)]
     pub work: u64,
     /// The seed of all that is left to chance.
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -209,7 +209,7 @@ impl Default for PlanArgs {
             kitchen: None,
             procedure: "closing".into(),
             seconds: 2.0,
-            work: 4000,
+            work: 20_000,
             seed: 1,
             svg: None,
             ics: None,

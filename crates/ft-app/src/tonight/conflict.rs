@@ -26,7 +26,7 @@ pub struct GiveUpView {
 }
 
 /// Schedules that may be built for each of the questions, of which there are some for each wish.
-const UNITS: u64 = 60;
+const UNITS: u64 = 200;
 
 /// The smallest conflict; `None` where there is a plan, or where giving up wishes does not help.
 pub fn view(problem: &Problem, plan: &Plan, asked: &Asked<'_>) -> Option<ConflictView> {

@@ -209,7 +209,7 @@ fn holds_back(explained: &Explanation, language: &str) -> Vec<String> {
 }
 
 /// Schedules that may be built to answer what one more pair of hands would change.
-const MORE_HANDS_UNITS: u64 = 500;
+const MORE_HANDS_UNITS: u64 = 20_000;
 
 fn more_hands(problem: &Problem, plan: &Plan, seed: u64) -> Option<MoreHandsView> {
     if !plan.is_plan() {
