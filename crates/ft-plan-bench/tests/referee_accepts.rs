@@ -1,5 +1,6 @@
 //! Every plan that the planner makes for problems by seed passes the referee.
 
+use ft_night::{Assignment, Plan};
 use ft_plan::{Budget, plan};
 use ft_plan_bench::nights::{Size, night};
 use ft_plan_bench::wild::wild;
@@ -75,6 +76,35 @@ fn a_night_planned_anew_keeps_its_past_and_its_rules() {
             "seed {seed}: {:?} {:?}",
             old.score,
             new.score
+        );
+    }
+}
+
+/// Where nothing has gone wrong, each phase that somebody else does and each other phase that somebody is sent to next
+/// must be worth the price that was asked.
+#[test]
+fn a_night_planned_anew_changes_what_people_do_only_for_its_price() {
+    for seed in 0..8 {
+        let problem = night(Size { machines: 1, people: 2, walking: true }, seed);
+        let old = check("old", &problem, 400);
+        let actual = ft_plan::Actual::as_planned(&old, old.score.ends_at_s / 4, 60);
+        let new = ft_plan::replan(&problem, &old, &actual, &Budget::units(4000, 1));
+        let is_ahead = |one: &&Assignment| one.start_s >= actual.now_s && !one.people.is_empty();
+        let handed_over = old
+            .assignments
+            .iter()
+            .filter(is_ahead)
+            .filter(|one| new.find(one.task, one.phase).is_none_or(|other| other.people != one.people));
+        let next = |plan: &Plan, person: usize| {
+            let theirs = plan.assignments.iter().filter(is_ahead).filter(|one| one.people.contains(&person));
+            theirs.min_by_key(|one| one.start_s).map(|one| (one.task, one.phase))
+        };
+        let sent_elsewhere = (0..2).filter(|&person| next(&old, person) != next(&new, person));
+        let changes = (handed_over.count() + sent_elsewhere.count()) as u32;
+        assert!(
+            new.score.ends_at_s + changes * 60 <= old.score.ends_at_s,
+            "seed {seed}: {changes} changes for {} s",
+            old.score.ends_at_s - new.score.ends_at_s
         );
     }
 }

@@ -35,13 +35,14 @@ pub fn plan(problem: &Problem, budget: &Budget) -> Plan {
     }
     let best = best.expect("there is always a grouping to start from");
     let is_open = !is_fixed(problem) && problem.wash.items.len() > 1;
-    improve(problem, &best, is_open, &judge, Rng::new(budget.seed), &mut meter)
+    improve(problem, &best, None, is_open, &judge, Rng::new(budget.seed), &mut meter)
 }
 
-/// The plan that a search from a built night ends with.
+/// The plan that a search from a built night, or from the order of an older plan where that is better, ends with.
 fn improve(
     problem: &Problem,
     built: &Built,
+    older: Option<&Plan>,
     is_open: bool,
     judge: &Judge,
     mut rng: Rng,
@@ -51,10 +52,16 @@ fn improve(
     let night = Night::build(&built.model, &built.genes);
     if floor.conflict.is_empty() && !meter.is_over() {
         let frame = Frame::new(problem, &built.loads, &floor, is_open);
-        let begin = Sequence::of_night(&frame, &night, &built.loads);
+        let mut begin = Sequence::of_night(&frame, &night, &built.loads);
+        let mut timing = Timing::new(&frame);
+        if let Some(older) = older.map(|plan| Sequence::of_plan(&frame, plan)) {
+            meter.spend();
+            if judge.value_of(timing.run(&older)) < judge.value_of(timing.run(&begin)) {
+                begin = older;
+            }
+        }
         let found = Search { frame: &frame, judge, floor: floor.ends_at, rng: &mut rng, meter }.run(begin);
         if found.value <= built.value {
-            let mut timing = Timing::new(&frame);
             let state = timing.run(&found.sequence);
             let plan = found.sequence.to_plan(&frame, state);
             return settle_word(Plan { work_units: meter.spent, ..plan }, state.front.fault, &floor);
@@ -74,9 +81,17 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     let model = Model::new(problem.with_loads(&loads));
     let old_of = |act: usize| old.find(model.acts[act].task, model.acts[act].phase);
     let crew = |one: &ft_night::Assignment| one.people.iter().fold(0, |crew, person| crew | 1 << person);
+    let begun: Vec<bool> = model.past.iter().map(Option::is_some).collect();
+    let next = |person: usize| {
+        let theirs =
+            |act: &usize| !begun[*act] && old_of(*act).is_some_and(|one| one.people.contains(&person));
+        (0..begun.len()).filter(theirs).min_by_key(|&act| old_of(act).map(|one| one.start_s))
+    };
     let judge = Judge {
         card_tasks: problem.tasks.len(),
         kept: (0..model.acts.len()).map(|act| old_of(act).map(crew)).collect(),
+        next: (0..problem.people.len()).filter_map(|person| Some((next(person)?, person))).collect(),
+        begun: begun.clone(),
         swap_s,
     };
     let begin = |piece: usize| old_of(model.pieces[piece].acts.start).map_or(u32::MAX, |one| one.start_s);
@@ -87,7 +102,7 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     let kept = Built::new(loads.clone(), model, &judge, genes, &mut meter);
     let fresh = Built::by_rule(problem, loads, &judge, &mut meter);
     let start = if kept.value <= fresh.value { kept } else { fresh };
-    improve(problem, &start, false, &judge, Rng::new(budget.seed), &mut meter)
+    improve(problem, &start, Some(old), false, &judge, Rng::new(budget.seed), &mut meter)
 }
 
 /// The card in its order: every task begins only after the one before it has begun, or ended where one person works.

@@ -41,7 +41,7 @@ pub struct Actual {
     pub now_s: u32,
     /// Every phase that has begun, with its actual begin, and its actual or now expected end.
     pub done: Vec<Done>,
-    /// Seconds that must be gained to hand one phase from one person to another.
+    /// Seconds that must be gained to hand one phase from one person to another, or to send somebody to another next.
     pub swap_s: u32,
 }
 
@@ -74,8 +74,9 @@ pub fn from_now(problem: &Problem, old: &Plan, actual: &Actual) -> Problem {
 
 /// Plans the rest of the night from what really happened, changing as little as helps.
 ///
-/// Starts from the old order and the old people; somebody else does a phase only where that ends the night at least
-/// [`Actual::swap_s`] earlier for each phase that changes hands.
+/// Starts from the old order and the old people; somebody else does a phase, and somebody is sent to another phase next
+/// than the one they were to do next, only where that ends the night at least [`Actual::swap_s`] earlier for each such
+/// change.
 pub fn replan(problem: &Problem, old: &Plan, actual: &Actual, budget: &Budget) -> Plan {
     groups::replan(&from_now(problem, old, actual), old, actual.swap_s, budget)
 }

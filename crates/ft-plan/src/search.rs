@@ -12,6 +12,7 @@ use ft_night::Score;
 
 use crate::budget::Meter;
 use crate::build::{Crew, Night};
+use crate::model::Time;
 use crate::rng::Rng;
 use crate::score::score;
 use crate::search::frame::Frame;
@@ -27,7 +28,11 @@ pub struct Judge {
     pub card_tasks: usize,
     /// Who was to do each act, where there is an older plan; `None` where it said nothing.
     pub kept: Vec<Option<Crew>>,
-    /// Seconds that it must gain to hand an act to others.
+    /// The act that somebody was to do next, and who, by number.
+    pub next: Vec<(usize, usize)>,
+    /// Whether each act has begun, where there is an older plan.
+    pub begun: Vec<bool>,
+    /// Seconds that it must gain to hand an act to others, or to send somebody to another act next.
     pub swap_s: u32,
 }
 
@@ -37,27 +42,34 @@ pub type Value = (i64, u32, Score);
 impl Judge {
     /// Judges a night.
     pub fn value(&self, night: &Night) -> Value {
-        self.judge(night.fault, &night.crew, score(night, self.card_tasks))
+        let price = self.price(&night.crew, &night.start);
+        Self::judge(night.fault, price, score(night, self.card_tasks))
     }
 
     /// Judges the times of a sequence.
     pub fn value_of(&self, state: &State) -> Value {
-        self.judge(state.front.fault, &state.crew, state.score())
+        Self::judge(state.front.fault, self.price(&state.crew, &state.start), state.score())
     }
 
     /// The same as one number, for annealing.
     pub fn energy(&self, state: &State) -> f64 {
-        state.least_energy() + f64::from(self.price(&state.crew))
+        state.least_energy() + f64::from(self.price(&state.crew, &state.start))
     }
 
-    fn price(&self, crew: &[Crew]) -> u32 {
-        let changed =
+    fn price(&self, crew: &[Crew], start: &[Time]) -> u32 {
+        let others =
             self.kept.iter().zip(crew).filter(|(kept, crew)| kept.is_some_and(|kept| kept != **crew));
-        self.swap_s.saturating_mul(changed.count() as u32)
+        let sent_elsewhere = |&&(act, person): &&(usize, usize)| {
+            let is_theirs = |act: usize| crew[act] >> person & 1 == 1;
+            let is_first = |other: usize| !self.begun[other] && start[other] < start[act] && is_theirs(other);
+            is_theirs(act) && (0..crew.len()).any(is_first)
+        };
+        let elsewhere = self.next.iter().filter(sent_elsewhere).count();
+        self.swap_s.saturating_mul((others.count() + elsewhere) as u32)
     }
 
-    fn judge(&self, fault: i64, crew: &[Crew], score: Score) -> Value {
-        (fault, score.ends_at_s.saturating_add(self.price(crew)), score)
+    fn judge(fault: i64, price: u32, score: Score) -> Value {
+        (fault, score.ends_at_s.saturating_add(price), score)
     }
 }
 

@@ -11,6 +11,7 @@
 use ft_night::{Assignment, Grouping, Plan};
 
 use crate::build::{Crew, Night, members};
+use crate::model::{Piece, Time};
 use crate::search::frame::Frame;
 use crate::search::state::State;
 
@@ -28,15 +29,41 @@ pub struct Sequence {
 impl Sequence {
     /// The decision behind a night that was built on the loads with which the frame begins.
     pub fn of_night(frame: &Frame, night: &Night, loads: &Grouping) -> Self {
+        let begin = |piece: usize| night.start[night.model.pieces[piece].acts.start];
+        Self::of_begins(
+            frame,
+            &(0..night.model.pieces.len()).map(begin).collect::<Vec<_>>(),
+            &night.crew,
+            loads,
+        )
+    }
+
+    /// The decision behind a plan with the loads of the frame. What the plan does not know comes last.
+    pub fn of_plan(frame: &Frame, plan: &Plan) -> Self {
         let model = &frame.model;
-        let begin = |piece: &usize| night.start[night.model.pieces[*piece].acts.start];
+        let planned = |act: usize| plan.find(model.acts[act].task, model.acts[act].phase);
+        let begin =
+            |piece: &Piece| planned(piece.acts.start).map_or(Time::MAX, |one| Time::from(one.start_s));
+        let crew = |act: usize| {
+            let can =
+                |people: &&Vec<usize>| people.iter().all(|person| model.acts[act].able.contains(person));
+            let people = planned(act).map(|one| &one.people).filter(can);
+            people.map_or(0, |people| people.iter().fold(0, |crew, person| crew | 1 << person))
+        };
+        let crews: Vec<Crew> = (0..model.acts.len()).map(crew).collect();
+        Self::of_begins(frame, &model.pieces.iter().map(begin).collect::<Vec<_>>(), &crews, &plan.loads)
+    }
+
+    /// `begin` is that of the first pieces, `found` the crew of the first acts, empty where it is not known.
+    fn of_begins(frame: &Frame, begin: &[Time], found: &[Crew], loads: &Grouping) -> Self {
+        let model = &frame.model;
         let is_past = |piece: &usize| model.pieces[*piece].acts.clone().all(|act| model.past[act].is_some());
-        let mut order: Vec<usize> = (0..night.model.pieces.len()).filter(|piece| !is_past(piece)).collect();
-        order.sort_by_key(begin);
+        let mut order: Vec<usize> = (0..begin.len()).filter(|piece| !is_past(piece)).collect();
+        order.sort_by_key(|&piece| begin[piece]);
         let default =
             |act: &crate::model::Act| act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one);
         let mut crew: Vec<Crew> = model.acts.iter().map(default).collect();
-        for (own, found) in crew.iter_mut().zip(&night.crew).filter(|(_, found)| **found != 0) {
+        for (own, found) in crew.iter_mut().zip(found).filter(|(_, found)| **found != 0) {
             *own = *found;
         }
         let mut load = vec![0; frame.items.len()];
