@@ -27,7 +27,7 @@ ROOT = Path(__file__).resolve().parents[3]
 PACKAGES = ["ft-prove", "ft-verify"]
 # The quickest first: a mutant that one of them catches is not shown to the others.
 TESTS = ["refuses", "told", "reasons", "live", "ten_procedures", "sizes"]
-TESTS += ["certificates", "agrees_with_reference", "exact_by_brute_force"]
+TESTS += ["sentences", "certificates", "agrees_with_reference", "exact_by_brute_force"]
 CPU_S = 10  # The slowest of the tests takes about a second of processor time; more means that it does not end.
 MEMORY = 4 << 30
 
