@@ -209,15 +209,7 @@ impl Session {
 
     /// Touches the first element that a selector finds, as a finger would: it has to be there and in sight.
     pub fn touch(&self, selector: &str) {
-        let begin = Instant::now();
-        loop {
-            match self.once(selector) {
-                Ok(_) => return,
-                // The page may just be making it anew.
-                Err(_) if begin.elapsed() < PATIENCE => std::thread::sleep(Duration::from_millis(40)),
-                Err(why) => panic!("{}: {selector} cannot be touched at {}: {why}", self.name, self.path()),
-            }
-        }
+        self.patiently(selector, "touched", || self.once(selector));
     }
 
     /// Touches the first element that a selector finds, if it is there now; says whether it was.
@@ -226,23 +218,35 @@ impl Session {
     }
 
     fn once(&self, selector: &str) -> Result<Value, String> {
+        self.to_element(selector, "click", &json!({}))
+    }
+
+    /// Types into the first element that a selector finds.
+    pub fn type_into(&self, selector: &str, text: &str) {
+        let keys = json!({ "text": text });
+        self.patiently(selector, "typed into", || self.to_element(selector, "value", &keys));
+    }
+
+    /// Does something to the first element that a selector finds now.
+    fn to_element(&self, selector: &str, what: &str, how: &Value) -> Result<Value, String> {
         // Nobody's finger is faster than a page that is still loading.
         if self.try_eval("return document.readyState")? != json!("complete") {
             return Err("the page is still loading".to_owned());
         }
         let found = self.ask("element", &json!({ "using": "css selector", "value": selector }))?;
         let id = found[ELEMENT].as_str().unwrap_or_default();
-        self.ask(&format!("element/{id}/click"), &json!({}))
+        self.ask(&format!("element/{id}/{what}"), how)
     }
 
-    /// Types into the first element that a selector finds.
-    pub fn type_into(&self, selector: &str, text: &str) {
-        let found = self
-            .ask("element", &json!({ "using": "css selector", "value": selector }))
-            .unwrap_or_else(|why| panic!("{}: {selector}: {why}", self.name));
-        let id = found[ELEMENT].as_str().unwrap_or_default();
-        self.ask(&format!("element/{id}/value"), &json!({ "text": text }))
-            .unwrap_or_else(|why| panic!("{}: {selector}: {why}", self.name));
+    /// Tries again what fails, since the page may just be making the element anew.
+    fn patiently(&self, selector: &str, what: &str, act: impl Fn() -> Result<Value, String>) {
+        let begin = Instant::now();
+        while let Err(why) = act() {
+            if begin.elapsed() >= PATIENCE {
+                panic!("{}: {selector} cannot be {what} at {}: {why}", self.name, self.path());
+            }
+            std::thread::sleep(Duration::from_millis(40));
+        }
     }
 
     /// Presses keys where the focus is: text, or a code point that `WebDriver` has for a key.
