@@ -242,9 +242,12 @@ impl Session {
     fn patiently(&self, selector: &str, what: &str, act: impl Fn() -> Result<Value, String>) {
         let begin = Instant::now();
         while let Err(why) = act() {
-            if begin.elapsed() >= PATIENCE {
-                panic!("{}: {selector} cannot be {what} at {}: {why}", self.name, self.path());
-            }
+            assert!(
+                begin.elapsed() < PATIENCE,
+                "{}: {selector} cannot be {what} at {}: {why}",
+                self.name,
+                self.path()
+            );
             std::thread::sleep(Duration::from_millis(40));
         }
     }

@@ -74,11 +74,11 @@ fn a_condition_names_what_it_allows() {
     );
     assert_eq!(needs(LID, 0), ["the lid is never right", "la tapa esté en nunca correcto"]);
     assert_eq!(needs(CUPS, 0b100), ["cups is 2", "vasos esté en 2"]);
-    assert_eq!(needs(CUPS, 0b111100), ["cups is at least 2", "vasos esté en al menos 2"]);
-    assert_eq!(needs(CUPS, 0b000111), ["cups is at most 2", "vasos esté en como mucho 2"]);
-    assert_eq!(needs(CUPS, 0b000110), ["cups is 1 or 2", "vasos esté en 1 o 2"]);
-    assert_eq!(needs(CUPS, 0b101001), ["cups is 0, 3 or 5", "vasos esté en 0, 3 o 5"]);
-    assert_eq!(needs(CUPS, 0b100010), ["cups is 1 or 5", "vasos esté en 1 o 5"]);
+    assert_eq!(needs(CUPS, 0b11_1100), ["cups is at least 2", "vasos esté en al menos 2"]);
+    assert_eq!(needs(CUPS, 0b00_0111), ["cups is at most 2", "vasos esté en como mucho 2"]);
+    assert_eq!(needs(CUPS, 0b00_0110), ["cups is 1 or 2", "vasos esté en 1 o 2"]);
+    assert_eq!(needs(CUPS, 0b10_1001), ["cups is 0, 3 or 5", "vasos esté en 0, 3 o 5"]);
+    assert_eq!(needs(CUPS, 0b10_0010), ["cups is 1 or 5", "vasos esté en 1 o 5"]);
 }
 
 #[test]
@@ -86,7 +86,7 @@ fn a_count_below_nothing_is_named_too() {
     let mut form = form();
     form.vars[CUPS].lo = -2;
     assert_eq!(tell::need(&form, part(CUPS, 0b11), Language::En), "cups is at most -1");
-    assert_eq!(tell::need(&form, part(CUPS, 0b110_0000_0), Language::En), "cups is at least 4");
+    assert_eq!(tell::need(&form, part(CUPS, 0b1100_0000), Language::En), "cups is at least 4");
 }
 
 #[test]
@@ -179,7 +179,7 @@ fn each_flaw_has_its_sentences() {
             "Nadie puede seguir."
         ]
     );
-    form.goal = vec![part(LID, 4), part(CUPS, 0b111000)];
+    form.goal = vec![part(LID, 4), part(CUPS, 0b11_1000)];
     let [en, es] = told(&form, FlawKind::Goal, &[0, 1]);
     assert_eq!(
         en,
@@ -303,7 +303,7 @@ fn what_keeps_every_run_from_being_safe_is_said() {
     assert_eq!(in_the_way(&on), ["`fill` always leads to `spill`"]);
     let mut goal = form();
     goal.hazards.clear();
-    goal.goal = vec![part(LID, 4), part(CUPS, 0b111000)];
+    goal.goal = vec![part(LID, 4), part(CUPS, 0b11_1000)];
     assert_eq!(in_the_way(&goal), ["nothing brings `cups` to its goal; it stays 2"]);
     // The furthest run speaks: lift and fill are done, and a third event is in the way.
     let mut third = form();
