@@ -10,6 +10,11 @@ use std::ops::ControlFlow;
 use ft_project::{Project, Starts};
 use pumpkin_conflict_resolvers::resolvers::ResolutionResolver;
 use pumpkin_solver::Solver;
+use pumpkin_solver::core::branching::Brancher;
+use pumpkin_solver::core::branching::branchers::autonomous_search::AutonomousSearch;
+use pumpkin_solver::core::branching::branchers::independent_variable_value_brancher::IndependentVariableValueBrancher;
+use pumpkin_solver::core::branching::value_selection::InDomainMin;
+use pumpkin_solver::core::branching::variable_selection::Smallest;
 use pumpkin_solver::core::optimisation::OptimisationDirection;
 use pumpkin_solver::core::optimisation::linear_sat_unsat::LinearSatUnsat;
 use pumpkin_solver::core::results::{
@@ -54,7 +59,7 @@ pub fn prove(project: &Project, found: Option<&Starts>, stop: &dyn Fn() -> bool)
     let mut solver = Solver::default();
     let Some((starts, end)) = post(&mut solver, project, &early, horizon) else { return settled() };
     let best: RefCell<Option<Starts>> = RefCell::new(None);
-    let mut brancher = solver.default_brancher();
+    let mut brancher = brancher(&starts, end);
     let mut resolver = ResolutionResolver::default();
     let read = |solution: SolutionReference| -> Starts {
         starts.iter().map(|&start| solution.get_integer_value(start) as u32).collect()
@@ -80,16 +85,22 @@ pub fn prove(project: &Project, found: Option<&Starts>, stop: &dyn Fn() -> bool)
 pub fn ends_by(project: &Project, end: u32, stop: &dyn Fn() -> bool) -> Option<bool> {
     let Some(early) = project.earliest() else { return Some(false) };
     let mut solver = Solver::default();
-    if post(&mut solver, project, &early, i64::from(end)).is_none() {
-        return Some(false);
-    }
-    let mut brancher = solver.default_brancher();
+    let Some((starts, last)) = post(&mut solver, project, &early, i64::from(end)) else { return Some(false) };
+    let mut brancher = brancher(&starts, last);
     let mut resolver = ResolutionResolver::default();
     match solver.satisfy(&mut brancher, &mut Until(stop), &mut resolver) {
         SatisfactionResult::Satisfiable(_) => Some(true),
         SatisfactionResult::Unsatisfiable(..) => Some(false),
         SatisfactionResult::Unknown(..) => None,
     }
+}
+
+/// What to decide next: what conflicts were about lately, as is usual with learnt clauses; where that says nothing, that what
+/// can begin first begins as early as it can. The solver's own choice for the latter is a random half of a random variable:
+/// with it the median of ubo50 was 0.39 s instead of 0.03 s, and two fewer of the 90 were closed in 10 s.
+fn brancher(starts: &[DomainId], end: DomainId) -> impl Brancher + use<> {
+    let over: Vec<DomainId> = starts.iter().copied().chain([end]).collect();
+    AutonomousSearch::new(IndependentVariableValueBrancher::new(Smallest::new(&over), InDomainMin))
 }
 
 /// An end by which everything fits if anything does: each activity once, with its longest lag behind it.
