@@ -125,12 +125,13 @@ fn cp_sat(problem: &Problem, ours: &Plan, seconds: f64, hint: bool) -> Result<Va
     run_python(&Path::new(env!("CARGO_MANIFEST_DIR")).join("cpsat_night.py"), &input)
 }
 
-/// Odd problems: how many of each word, and whether CP-SAT agrees with those called impossible or left open.
+/// Odd problems: how many of each word, and whether CP-SAT agrees with those called impossible or left open; with
+/// `--bounds` also whether it finds a plan that ends before our bound.
 pub fn wild_run(arguments: &[String]) -> Result<(), String> {
     let number =
         |index: usize| arguments.get(index).and_then(|text| text.parse::<u64>().ok()).ok_or("wild FROM TO");
     let has = |name: &str| arguments.iter().any(|flag| flag == name);
-    let (with_cp_sat, only_impossible) = (has("--cp-sat"), has("--only-impossible"));
+    let (with_cp_sat, only_impossible, bounds) = (has("--cp-sat"), has("--only-impossible"), has("--bounds"));
     let mut words = std::collections::BTreeMap::new();
     let mut slowest = Duration::ZERO;
     for seed in number(0)?..number(1)? {
@@ -141,11 +142,16 @@ pub fn wild_run(arguments: &[String]) -> Result<(), String> {
         slowest = slowest.max(begun.elapsed());
         *words.entry(format!("{:?}", plan.word)).or_insert(0) += 1;
         let asked = plan.word == Word::Impossible || !(plan.is_plan() || only_impossible);
-        if with_cp_sat && problem.wash.items.is_empty() && asked {
+        // Without a plan there are no loads that CP-SAT could be given.
+        let asked = asked && problem.wash.items.is_empty() || bounds && plan.is_plan();
+        if with_cp_sat && asked {
             let answer = cp_sat(&problem, &plan, 10.0, false)?;
             *words.entry(format!("{:?}, CP-SAT {}", plan.word, answer["word"])).or_insert(0) += 1;
             if plan.word == Word::Impossible && answer["word"] != "impossible" {
                 println!("wild {seed}: called impossible ({:?}), CP-SAT says {answer}", plan.conflict);
+            }
+            if answer["ends_at"].as_u64().is_some_and(|end| end < u64::from(plan.lower_bound_s)) {
+                println!("wild {seed}: bound {}, CP-SAT says {answer}", plan.lower_bound_s);
             }
         }
     }

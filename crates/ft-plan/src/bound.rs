@@ -280,15 +280,21 @@ fn people(model: &Model, bounds: &Bounds) -> Time {
             .filter(|&act| weigh(model, act, &weight, model.acts[act].length.as_slice()) > 0)
             .collect();
         let work = |act: usize| match &model.acts[act].share {
-            None => Work::of(weigh(model, act, &weight, &model.acts[act].length)),
+            None => Work {
+                alone: weigh(model, act, &weight, &model.acts[act].length),
+                rate: rate(model, act, &weight),
+                ..Work::default()
+            },
             Some(share) => Work {
                 alone: weigh(model, act, &weight, &share.own),
+                rate: rate(model, act, &weight),
                 shared: weigh(model, act, &weight, &share.common),
                 pool: Some(share.pool),
                 size: share.size,
             },
         };
-        let end_for = |head: Time, tail: Time, work: Time| earliest_end(model, &weight, head, work) + tail;
+        let end_for =
+            |head, tail, work, best: Time| earliest_end(model, &weight, head, work, best - tail) + tail;
         best = best.max(through(&acts, bounds, work, end_for));
     }
     best
@@ -302,8 +308,17 @@ fn weigh(model: &Model, act: usize, weight: &[Time], length: &[Time]) -> Time {
     each.iter().take(what.people).sum()
 }
 
-/// When people, from `head` on, have been here for seconds of so much weight at the earliest.
-fn earliest_end(model: &Model, weight: &[Time], head: Time, work: Time) -> Time {
+/// What a second of an act weighs at most, whoever does it.
+fn rate(model: &Model, act: usize, weight: &[Time]) -> Time {
+    let what = &model.acts[act];
+    let mut each: Vec<Time> = what.able.iter().map(|&person| weight[person]).collect();
+    each.sort_unstable();
+    each.iter().rev().take(what.people).sum()
+}
+
+/// When people, from `head` on, have been here for seconds of so much weight at the earliest; nothing before `floor` is
+/// looked for.
+fn earliest_end(model: &Model, weight: &[Time], head: Time, work: Time, floor: Time) -> Time {
     let worked = |until: Time| -> Time {
         let here = |person: &ft_night::Person| {
             let to = person.to_s.map_or(until, |to| until.min(Time::from(to)));
@@ -311,7 +326,11 @@ fn earliest_end(model: &Model, weight: &[Time], head: Time, work: Time) -> Time 
         };
         model.problem.people.iter().zip(weight).map(|(person, weight)| weight * here(person)).sum()
     };
-    let (mut low, mut high) = (head, head + NEVER / USUAL_WEIGHT / 1_000);
+    let mut low = head.max(floor);
+    if worked(low) >= work {
+        return low;
+    }
+    let mut high = low + NEVER / USUAL_WEIGHT / 1_000;
     if worked(high) < work {
         return NEVER / 2;
     }
@@ -326,22 +345,27 @@ fn earliest_end(model: &Model, weight: &[Time], head: Time, work: Time) -> Time 
 fn rooms(model: &Model, bounds: &Bounds) -> Time {
     let mut best = 0;
     for (room, what) in model.problem.rooms.iter().enumerate() {
-        let mut need = vec![0; model.acts.len()];
+        let mut need = vec![(0, 0); model.acts.len()];
         for (task, uses) in model.problem.tasks.iter().enumerate().map(|(task, what)| (task, &what.rooms)) {
             for used in uses.iter().filter(|used| used.room == room) {
                 for phase in used.from_phase..=used.to_phase {
                     let act = model.first[task] + phase;
                     if model.past[act].is_none() && !model.acts[act].shares_room {
-                        need[act] += Time::from(used.units) * model.acts[act].shortest;
+                        need[act].0 += Time::from(used.units) * model.acts[act].shortest;
+                        need[act].1 += Time::from(used.units);
                     }
                 }
             }
         }
-        let acts: Vec<usize> = (0..need.len()).filter(|&act| need[act] > 0).collect();
+        let acts: Vec<usize> = (0..need.len()).filter(|&act| need[act].0 > 0).collect();
         let capacity = Time::from(what.bays) * Time::from(what.units);
-        let end_for =
-            |head: Time, tail: Time, work: Time| head + (work + capacity - 1) / capacity.max(1) + tail;
-        best = best.max(through(&acts, bounds, |act| Work::of(need[act]), end_for));
+        let end_for = |head: Time, tail, work: Time, _| head + (work + capacity - 1) / capacity.max(1) + tail;
+        best = best.max(through(
+            &acts,
+            bounds,
+            |act| Work { alone: need[act].0, rate: need[act].1, ..Work::default() },
+            end_for,
+        ));
     }
     best
 }
@@ -350,6 +374,8 @@ fn rooms(model: &Model, bounds: &Bounds) -> Time {
 #[derive(Clone, Copy, Default)]
 struct Work {
     alone: Time,
+    /// How much of it a second can take away at most.
+    rate: Time,
     /// For each load, however much is in it.
     shared: Time,
     /// Which stage of which journey.
@@ -358,49 +384,60 @@ struct Work {
     size: Time,
 }
 
-impl Work {
-    fn of(alone: Time) -> Self {
-        Self { alone, ..Self::default() }
-    }
-}
-
-/// The greatest end that any set "begins at or after `head`, has at least `tail` after it" asks for.
+/// The greatest end that any window asks for: from `head` on, and until `tail` before the end, there is room for no less
+/// than what can be done neither before nor after.
 ///
-/// Parts of such a set whose loads are open are in at least as many loads as their sizes fill, and every one of those
-/// loads lies between the same `head` and `tail`.
+/// An act that can begin before `head` leaves in the window what it cannot have done by then; likewise one that can still
+/// be going on in `tail`. Parts that lie in the window as a whole and whose loads are open are in at least as many loads
+/// as their sizes fill, and every one of those loads lies in it too.
 fn through(
     acts: &[usize],
     bounds: &Bounds,
     work: impl Fn(usize) -> Work,
-    end_for: impl Fn(Time, Time, Time) -> Time,
+    end_for: impl Fn(Time, Time, Time, Time) -> Time,
 ) -> Time {
-    let after = |act: usize| bounds.after[act];
     let mut by_tail: Vec<usize> = acts.to_vec();
-    by_tail.sort_by_key(|&act| std::cmp::Reverse(after(act)));
+    by_tail.sort_by_key(|&act| bounds.after[act]);
     let works: Vec<Work> = by_tail.iter().map(|&act| work(act)).collect();
+    let after = |index: usize| bounds.after[by_tail[index]];
     let pools = works.iter().filter_map(|work| work.pool).max().map_or(0, |pool| pool + 1);
+    let loads = |size: Time| (size + FULL_LOAD - 1) / FULL_LOAD;
     let mut heads: Vec<Time> = acts.iter().map(|&act| bounds.head[act]).collect();
     heads.sort_unstable();
     heads.dedup();
     let mut best = 0;
     for head in heads {
-        let mut sum = 0;
-        let mut filled = vec![0; pools];
-        for (index, &act) in by_tail.iter().enumerate() {
-            if bounds.head[act] < head {
-                continue;
-            }
-            let one = works[index];
-            sum += one.alone;
-            if let Some(pool) = one.pool {
-                let loads = |size: Time| (size + FULL_LOAD - 1) / FULL_LOAD;
+        let mut left = Vec::with_capacity(works.len());
+        let (mut sum, mut filled) = (0, vec![0; pools]);
+        for (&act, one) in by_tail.iter().zip(&works) {
+            left.push((one.alone - (head - bounds.head[act]).max(0) * one.rate).max(0));
+            if let Some(pool) = one.pool.filter(|_| bounds.head[act] >= head) {
                 sum += (loads(filled[pool] + one.size) - loads(filled[pool])) * one.shared;
                 filled[pool] += one.size;
             }
-            let next = by_tail[index + 1..].iter().find(|&&other| bounds.head[other] >= head);
-            if next.is_none_or(|&other| after(other) < after(act)) {
-                best = best.max(end_for(head, after(act), sum));
+        }
+        sum += left.iter().sum::<Time>();
+        // From the longest window to the shorter ones; those that reach out of it, and what they still have in it.
+        let (mut next, mut reaching): (usize, Vec<usize>) = (0, Vec::new());
+        while next < works.len() {
+            let tail = after(next);
+            best = best.max(if sum > 0 { end_for(head, tail, sum, best) } else { 0 });
+            while next < works.len() && after(next) == tail {
+                let one = works[next];
+                if let Some(pool) = one.pool.filter(|_| bounds.head[by_tail[next]] >= head) {
+                    filled[pool] -= one.size;
+                    sum -= (loads(filled[pool] + one.size) - loads(filled[pool])) * one.shared;
+                }
+                reaching.push(next);
+                next += 1;
             }
+            let step = if next < works.len() { after(next) - tail } else { 0 };
+            reaching.retain(|&index| {
+                let gone = left[index].min(step * works[index].rate);
+                left[index] -= gone;
+                sum -= gone;
+                left[index] > 0
+            });
         }
     }
     best
