@@ -61,6 +61,26 @@ fn long_rows_are_short_rows() {
     }
 }
 
+/// One event with 70 effects, eleven of which look at variables that the hazard is not about and that have too many values
+/// to be gone through together: each may happen or not, which is 2,048 cases and not yet too many.
+#[test]
+fn cases_are_counted_and_not_their_words() {
+    let mut events: Vec<Event> = (0..11).map(|index| event(index, vec![], 70 + index, Op::Set, 1)).collect();
+    let mut long = event(11, vec![], 0, Op::Set, 1);
+    let effect = |var: usize| {
+        let when = if var < 11 { vec![Allowed { var: 70 + var, mask: 0b0001 }] } else { vec![] };
+        Effect { when, var, op: Op::Set, c: 1 }
+    };
+    long.eff = (0..70).map(effect).collect();
+    events.push(long);
+    let form = form(81, 3, events, &[all_but(70, &[(68, 0b10), (69, 0b01)])]);
+    let Verdict::Proved(proof) = check(&form, &Limits { states: 10_000, ..Limits::default() }) else {
+        panic!("the last two come together")
+    };
+    assert!(2048 < proof.states && proof.states < 2048 + 20, "{} states", proof.states);
+    assert!(ft_verify::verify(&form, &proof.certificate).is_ok(), "the referee counts the same");
+}
+
 /// Two lines of events that are alike are exchanged up to 64 events; prover and referee agree where that ends.
 #[test]
 fn long_threads_are_not_exchanged() {
