@@ -14,15 +14,22 @@ pub struct Search {
     pub schedules: u64,
 }
 
-/// Up to so many schedules for each activity go to two populations, more to justified lists: on the public sets the
-/// former are ahead at 1,000 schedules, and at 5,000 for 60 activities, the latter at 5,000 for 30 and at 50,000.
-const FEW: u64 = 100;
+/// Whether two populations are ahead of justified lists: on the public sets they are at 1,000 schedules, at 5,000 from 60
+/// activities on and at 50,000 for 120; and where time alone sets the limit, from 120 activities on.
+fn suits_two_populations(activities: usize, schedules: u64) -> bool {
+    let count = activities as u64;
+    if schedules == u64::MAX {
+        count > 70
+    } else {
+        schedules <= (100 * count).max(count.saturating_pow(3) / 10)
+    }
+}
 
 /// Searches until `schedules` are generated, `floor` is reached, or `stop` says so. The project must be plain.
 pub fn search(project: &Project, schedules: u64, floor: u32, seed: u64, stop: &dyn Fn() -> bool) -> Search {
     assert!(project.is_plain(), "the serial scheme knows no greatest lags");
     let mut hunt = Hunt::new(schedules, floor, seed, stop);
-    if schedules <= FEW * project.lengths.len() as u64 {
+    if suits_two_populations(project.lengths.len(), schedules) {
         two::run(project, schedules, &mut hunt);
     } else {
         lists::run(project, schedules, &mut hunt);

@@ -14,14 +14,20 @@ pub fn run(project: &Project, schedules: u64, hunt: &mut Hunt) {
     let mirrored = mirror(project);
     let layouts = [Layout::new(project), Layout::new(&mirrored)];
     let mut run = Run { project, profile: layouts[0].profile(), layouts, hunt };
-    let size = size(schedules, project.lengths.len());
+    // Who does not know how long there is begins with few, which are soon good, and goes on with more, which end better.
+    let most = size(schedules, project.lengths.len());
+    let mut size = if schedules == u64::MAX { FIRST.min(most) } else { most };
     while !run.hunt.is_over(1) {
         run.grow(size);
+        size = (2 * size).min(most);
     }
 }
 
 /// How far a key moves when it moves, in time units.
 const REACH: usize = 8;
+
+/// Members of each population in the first of several lives.
+const FIRST: usize = 30;
 
 /// Members of each population: few where few schedules are granted, so that they have time to grow.
 fn size(schedules: u64, activities: usize) -> usize {
