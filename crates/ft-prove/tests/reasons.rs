@@ -1,7 +1,10 @@
 //! What an order and a repair give as reasons, on forms small enough to see that they are right.
 
 use ft_form::{Allowed, Asked, Cond, Effect, Event, EventKind, Form, Hazard, Op, Var, VarKind, Words};
-use ft_prove::{Limits, Order, Reason, Repair, order, repair, was_asked, why, why_before, with_order};
+use ft_prove::{
+    Limits, Order, OrderEdge, Reason, Repair, order, repair, was_asked, why, why_before, with_order,
+};
+use ft_testkit::tiny;
 
 fn var(name: &str, hi: i32, init: i32) -> Var {
     let kind = if name.starts_with('#') { VarKind::Res } else { VarKind::Enum };
@@ -179,4 +182,96 @@ fn what_no_order_helps_is_said() {
     let when = vec![is(0, 2)];
     world.hazards = vec![Hazard { id: "worn".into(), on: None, when, words: Words::new(), origin: None }];
     assert_eq!(impossible(&world), ["some order is safe, but not for each answer that the world may give"]);
+}
+
+/// Whether an event may bring the part about (`want`), or take it away.
+fn may_make(form: &Form, event: usize, part: Allowed, want: bool) -> bool {
+    let low = form.vars[part.var].lo;
+    form.events[event].eff.iter().filter(|effect| effect.var == part.var).any(|effect| match effect.op {
+        Op::Set => (part.mask >> (effect.c - low) & 1 == 1) == want,
+        Op::Add => true,
+    })
+}
+
+fn touches(form: &Form, event: usize, var: usize) -> bool {
+    let event = &form.events[event];
+    event.guard.iter().any(|part| part.var == var) || event.eff.iter().any(|effect| effect.var == var)
+}
+
+/// Whether it changes something that effects on `var`, or on what those look at, look at.
+fn stirs(form: &Form, event: usize, var: usize) -> bool {
+    let mut read = vec![var];
+    let mut at = 0;
+    while let Some(&changed) = read.get(at) {
+        for effect in form.events.iter().flat_map(|event| &event.eff).filter(|effect| effect.var == changed) {
+            for part in &effect.when {
+                if !read.contains(&part.var) {
+                    read.push(part.var);
+                }
+            }
+        }
+        at += 1;
+    }
+    form.events[event].eff.iter().any(|effect| read[1..].contains(&effect.var))
+}
+
+/// What a reason says of two events can be seen in them.
+fn is_true(form: &Form, edge: &OrderEdge, reason: &Reason) -> bool {
+    let (first, then) = (&form.events[edge.before], &form.events[edge.after]);
+    // No order is put in front of an answer of the world, but in front of what it waits for; then the two need not show it.
+    let is_asked = form.events.iter().any(|event| event.nature && event.pre.contains(&edge.after));
+    match reason {
+        Reason::Protects { .. } if is_asked => true,
+        Reason::Enables { part } => {
+            let is_needed = then.guard.contains(part) || form.goal.contains(part);
+            is_needed && may_make(form, edge.before, *part, true)
+        }
+        Reason::Protects { hazard: Some(index), .. } => {
+            let hazard = &form.hazards[*index];
+            let is_about = |event: usize| {
+                hazard.on == Some(event)
+                    || hazard
+                        .when
+                        .iter()
+                        .any(|part| touches(form, event, part.var) || stirs(form, event, part.var))
+            };
+            is_about(edge.before) && is_about(edge.after)
+        }
+        Reason::Protects { part: Some(part), .. } => {
+            let spoils = |event: usize| may_make(form, event, *part, false) || stirs(form, event, part.var);
+            spoils(edge.after) || spoils(edge.before) && may_make(form, edge.after, *part, true)
+        }
+        Reason::Protects { .. } => true,
+        Reason::Kit { var } => {
+            form.vars[*var].kind == VarKind::Res
+                && touches(form, edge.before, *var)
+                && touches(form, edge.after, *var)
+        }
+        Reason::Asked { because } => {
+            then.asked.iter().any(|asked| asked.before == edge.before && asked.because == *because)
+        }
+        Reason::SameStep => first.step == then.step,
+    }
+}
+
+#[test]
+fn each_reason_can_be_seen_in_the_two_events() {
+    let (mut reasons, mut vague) = (0, 0);
+    let mut wrong = Vec::new();
+    for seed in 0..4000 {
+        let form = tiny::form(seed, 7);
+        let Ok(order) = order(&form, &Limits::default()) else { continue };
+        for edge in &order.edges {
+            for reason in &edge.reasons {
+                reasons += 1;
+                vague += usize::from(*reason == Reason::Protects { hazard: None, part: None });
+                if !is_true(&form, edge, reason) {
+                    wrong.push((seed, edge.before, edge.after, reason.clone()));
+                }
+            }
+        }
+    }
+    println!("{reasons} reasons, {vague} of them say no more than that something would be undone");
+    assert!(wrong.is_empty(), "{} of {reasons}: {:?}", wrong.len(), &wrong[..wrong.len().min(5)]);
+    assert!(1000 < reasons && 5 * vague < reasons, "{vague} of {reasons} are vague");
 }
