@@ -123,15 +123,18 @@ for i, late in enumerate(keys):
         if early in hinted and late in hinted:
             model.add_hint(ahead, hinted[early]["start_s"] < hinted[late]["start_s"])
 # Rooms: each stay in one bay; no two classes at once in a bay.
+where_of = {}
 for room, what in enumerate(night["rooms"]):
     stays = []
     for task, uses in enumerate(night["tasks"]):
         for used in uses["rooms"]:
             if used["room"] != room:
                 continue
+            where = [model.new_bool_var("") for _ in range(what["bays"])]
+            where_of[task, uses["rooms"].index(used)] = where
             begin = starts[task, used["from_phase"]]
             end = starts.get((task, used["to_phase"] + 1), ends[task, used["to_phase"]])
-            stays.append((begin, end, used, [model.new_bool_var("") for _ in range(what["bays"])]))
+            stays.append((begin, end, used, where))
     for begin, end, used, where in stays:
         model.add_exactly_one(where)
     for bay in range(what["bays"]):
@@ -185,9 +188,27 @@ word = {
     cp_model.INFEASIBLE: "impossible",
 }.get(status, "out-of-time")
 found = word in ("best", "feasible")
+
+
+def bays(key):
+    """Of each room that the task occupies from this phase on, the bay."""
+    taken = [n for n, used in enumerate(night["tasks"][key[0]]["rooms"]) if used["from_phase"] == key[1]]
+    return [next(bay for bay, here in enumerate(where_of[key[0], n]) if solver.value(here)) for n in taken]
+
+
+def assignment(key):
+    return {
+        "task": key[0], "phase": key[1], "place": place_of(key),
+        "start_s": solver.value(starts[key]), "end_s": solver.value(ends[key]),
+        "people": [p for p, does in doing.get(key, {}).items() if solver.value(does)],
+        "bays": bays(key),
+    }
+
+
 print(json.dumps({
     "word": word,
     "ends_at": round(solver.objective_value) if found else None,
     "bound": round(solver.best_objective_bound),
     "seconds": time.perf_counter() - begun,
+    "assignments": [assignment(key) for key in starts] if found else [],
 }))

@@ -3,11 +3,12 @@
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use ft_night::{Plan, Problem, Word, print_problem};
+use ft_night::{Assignment, Plan, Problem, Word, print_problem};
 use ft_plan::{Actual, Budget, from_now, plan, replan};
 use ft_plan_bench::nights::{Size, night};
 use ft_plan_bench::sets::run_python;
 use ft_plan_bench::wild::wild;
+use ft_referee::Rule;
 use serde_json::{Value, json};
 
 struct Options {
@@ -114,7 +115,7 @@ fn judged(problem: &Problem, plan: Plan) -> Result<Plan, String> {
     if found.is_empty() { Ok(plan) } else { Err(format!("the referee refuses the plan: {found:?}")) }
 }
 
-/// CP-SAT on the night with the loads of our plan.
+/// CP-SAT on the night with the loads of our plan; the referee judges its plan as it judges ours.
 fn cp_sat(problem: &Problem, ours: &Plan, seconds: f64, hint: bool) -> Result<Value, String> {
     let whole = problem.with_loads(&ours.loads);
     let text = print_problem(&whole);
@@ -122,7 +123,19 @@ fn cp_sat(problem: &Problem, ours: &Plan, seconds: f64, hint: bool) -> Result<Va
     let plan: Value = serde_json::from_str(&ft_night::print_plan(ours)).map_err(|error| error.to_string())?;
     let horizon = if ours.is_plan() { ours.score.ends_at_s * 3 / 2 } else { 2000 };
     let input = json!({"problem": wire["content"], "plan": plan["content"], "seconds": seconds, "hint": hint, "horizon": horizon});
-    run_python(&Path::new(env!("CARGO_MANIFEST_DIR")).join("cpsat_night.py"), &input)
+    let answer = run_python(&Path::new(env!("CARGO_MANIFEST_DIR")).join("cpsat_night.py"), &input)?;
+    let assignments: Vec<Assignment> =
+        serde_json::from_value(answer["assignments"].clone()).map_err(|error| error.to_string())?;
+    if !assignments.is_empty() {
+        let theirs = Plan { word: Word::Feasible, assignments, loads: ours.loads.clone(), ..Plan::default() };
+        let mut found = ft_referee::problems(problem, &theirs);
+        // What a plan says of itself is ours to say.
+        found.retain(|violation| violation.rule != Rule::Claim);
+        if !found.is_empty() {
+            return Err(format!("the referee refuses CP-SAT's plan: {found:?}"));
+        }
+    }
+    Ok(answer)
 }
 
 /// Odd problems: how many of each word, and whether CP-SAT agrees with those called impossible or left open; with
