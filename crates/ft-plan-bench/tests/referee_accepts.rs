@@ -1,6 +1,6 @@
 //! Every plan that the planner makes for problems by seed passes the referee.
 
-use ft_night::{Assignment, Plan};
+use ft_night::{Assignment, Person, Phase, Place, Plan, Problem, Room, RoomUse, Task};
 use ft_plan::{Budget, plan};
 use ft_plan_bench::nights::{Size, night};
 use ft_plan_bench::wild::wild;
@@ -131,4 +131,24 @@ fn the_card_in_a_line_is_a_plan_and_a_longer_one() {
             ends(&one)
         );
     }
+}
+
+/// One person, two loads, one sanitiser: the second is dipped while the first still soaks, and goes in at the instant at
+/// which the first goes to the rack. Without that the night takes 180 s.
+#[test]
+fn somebody_may_do_something_between_two_phases_of_one_load() {
+    let hands = |hands_s: u32| Phase { hands_s, people: 1, ..Phase::default() };
+    let soak = Phase { wait_s: 60, late_s: Some(0), ..Phase::default() };
+    let rooms = vec![RoomUse { room: 0, from_phase: 1, to_phase: 1, units: 1, class: None }];
+    let load = Task { phases: vec![hands(10), soak, hands(20)], rooms, ..Task::default() };
+    let problem = Problem {
+        places: vec![Place::default()],
+        people: vec![Person::default()],
+        rooms: vec![Room { bays: 1, units: 1, ..Room::default() }],
+        tasks: vec![load.clone(), load],
+        ..Problem::default()
+    };
+    let plan = plan(&problem, &Budget::units(100_000, 1));
+    assert_eq!(ft_referee::problems(&problem, &plan), []);
+    assert_eq!(plan.score.ends_at_s, 150);
 }

@@ -95,6 +95,20 @@ pub struct Piece {
 /// A phase that may come later than this after the one before it is placed by itself.
 const TOGETHER_S: Time = 60;
 
+/// Where tasks are cut into pieces.
+///
+/// A room that is taken in the middle of a piece may be left by an act that whoever does the piece does at that very
+/// instant: what is in the sanitiser goes to the rack while the next load, just dipped, goes in. A sequence says that only
+/// if the piece is cut there. It then has more pieces, and times are worked out anew more often, because what has to
+/// follow at once is placed by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cuts {
+    /// Only where a phase may come more than [`TOGETHER_S`] after the one before it.
+    Few,
+    /// Also where a phase begins to occupy a room.
+    AtRooms,
+}
+
 /// What already happened of a phase.
 #[derive(Clone)]
 pub struct Past {
@@ -125,6 +139,11 @@ pub struct Model {
 impl Model {
     /// Lays out a problem without wash work (`Problem::with_loads` has been applied).
     pub fn new(problem: Problem) -> Self {
+        Self::with_cuts(problem, Cuts::Few)
+    }
+
+    /// The same with more pieces.
+    pub fn with_cuts(problem: Problem, cuts: Cuts) -> Self {
         let mut acts = Vec::new();
         let mut first = vec![0];
         for (task, what) in problem.tasks.iter().enumerate() {
@@ -146,7 +165,7 @@ impl Model {
                 bays: done.bays.clone(),
             });
         }
-        let (pieces, first_piece) = pieces(&problem, &acts);
+        let (pieces, first_piece) = pieces(&problem, &acts, cuts);
         let mut model = Self {
             now: Time::from(problem.now_s),
             deadline: problem.deadline_s.map_or(NEVER, Time::from),
@@ -172,6 +191,30 @@ impl Model {
     /// The acts of a task.
     pub fn acts_of(&self, task: usize) -> Range<usize> {
         self.first[task]..self.first[task + 1]
+    }
+
+    /// Whether anybody can leave a room at the instant at which they go on with what takes it, so that [`Cuts::AtRooms`]
+    /// has plans that [`Cuts::Few`] has not: there is nothing to walk between the two.
+    pub fn gains_by_cuts(&self) -> bool {
+        let uses = || {
+            self.problem
+                .tasks
+                .iter()
+                .enumerate()
+                .flat_map(|(task, what)| what.rooms.iter().map(move |used| (task, used)))
+        };
+        let place = |task: usize, phase: usize| self.acts_of(task).nth(phase).map(|act| self.acts[act].place);
+        let comes_from = |&(task, used): &(usize, &ft_night::RoomUse)| {
+            let act = self.first[task] + used.from_phase;
+            (used.from_phase > 0 && self.acts[act].late <= TOGETHER_S)
+                .then(|| (used.room, self.acts[act - 1].place))
+        };
+        uses().filter_map(|one| comes_from(&one)).any(|(room, here)| {
+            let leaves = uses().filter(|(_, used)| used.room == room);
+            leaves
+                .filter_map(|(task, used)| place(task, used.to_phase + 1))
+                .any(|there| self.problem.walk(here, there) == 0)
+        })
     }
 
     /// The piece with which a task begins or ends.
@@ -263,14 +306,15 @@ impl Model {
 }
 
 /// Cuts every task into its pieces; second, where those of each task begin.
-fn pieces(problem: &Problem, acts: &[Act]) -> (Vec<Piece>, Vec<usize>) {
+fn pieces(problem: &Problem, acts: &[Act], cuts: Cuts) -> (Vec<Piece>, Vec<usize>) {
     let mut pieces: Vec<Piece> = Vec::new();
     let mut first_piece = Vec::new();
     for (index, act) in acts.iter().enumerate() {
         if act.phase == 0 {
             first_piece.push(pieces.len());
         }
-        if act.phase == 0 || TOGETHER_S < act.late {
+        let takes_room = cuts == Cuts::AtRooms && !act.rooms.is_empty();
+        if act.phase == 0 || TOGETHER_S < act.late || takes_room {
             pieces.push(Piece { task: act.task, acts: index..index, ..Piece::default() });
         }
         let piece = pieces.last_mut().expect("the first phase has opened one");

@@ -97,16 +97,20 @@ const FIRST_STRETCH: u64 = 4000;
 const HEAT_S: f64 = 8.0;
 
 impl Search<'_, '_> {
-    /// Anneals in stretches, each from the best so far.
-    pub fn run(&mut self, from: Sequence) -> Found {
+    /// Anneals in stretches, each from the best so far, until the meter is over or at so many units.
+    pub fn run(&mut self, from: Sequence, until: u64) -> Found {
         let mut timing = Timing::new(self.frame);
         self.meter.spend();
         let value = self.judge.value_of(timing.run(&from));
         let mut best = Found { sequence: from, value };
         let moves = Moves::new(self.frame);
         let mut stretch = FIRST_STRETCH;
-        while !self.meter.is_over() && best.sequence.order.len() > 1 && !self.is_done(&best) {
-            let rounds = self.meter.left().min(stretch);
+        while !self.meter.is_over()
+            && self.meter.spent < until
+            && best.sequence.order.len() > 1
+            && !self.is_done(&best)
+        {
+            let rounds = self.meter.left().min(stretch).min(until - self.meter.spent);
             let before = self.meter.spent;
             best = self.anneal(&mut timing, &moves, best, rounds);
             if self.meter.spent == before {

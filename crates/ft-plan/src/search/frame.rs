@@ -6,7 +6,7 @@
 use ft_night::{Edge, Grouping, Item, Point, Problem};
 
 use crate::bound::Bounds;
-use crate::model::{Model, Time};
+use crate::model::{Cuts, Model, Time};
 
 /// Loads of a journey that there may be beyond the fewest that hold its items.
 const SPARE_LOADS: usize = 4;
@@ -38,13 +38,13 @@ pub struct Frame {
 impl Frame {
     /// Lays out a problem. `loads` is the grouping that the search begins with: load for load the first loads of the
     /// frame; and the one that stands if `is_open` is false.
-    pub fn new(problem: &Problem, loads: &Grouping, floor: &Bounds, is_open: bool) -> Self {
+    pub fn new(problem: &Problem, loads: &Grouping, floor: &Bounds, is_open: bool, cuts: Cuts) -> Self {
         let slots = if is_open { slots(problem, loads) } else { loads.0.clone() };
         let items = problem.wash.items.clone();
         let journey: Vec<usize> = slots.iter().map(|slot| items[slot[0]].journey).collect();
         let mut whole = problem.with_loads(&Grouping(slots));
         whole.lags.truncate(problem.lags.len());
-        let model = Model::new(whole);
+        let model = Model::with_cuts(whole, cuts);
         let card_tasks = problem.tasks.len();
         let hands = |act: &crate::model::Act| match act.task.checked_sub(card_tasks) {
             None => (problem.tasks[act.task].phases[act.phase].hands_s, 0),

@@ -2,16 +2,16 @@
 //!
 //! A sequence says in which order the pieces come, who does each phase, and which load each item is in. Everybody does
 //! their pieces in this order, every bay and every bucket goes from one to the next in this order, and each piece begins
-//! as early as that allows. Every plan in which nothing can begin earlier is the times of its own order of begins, so
-//! the search leaves no better plan out; and as nothing is ever put into a gap, times cost little to work out.
+//! as early as that allows. A plan in which nothing can begin earlier, and in which nobody does anything between two acts
+//! of a piece, is the times of its own order of begins, so the search leaves no better one out but for those that ask for
+//! more cuts ([`crate::model::Cuts`]); and as nothing is ever put into a gap, times cost little to work out.
 //!
 //! A piece that wants a bay or kit whose taker has not left it yet is set aside until somebody leaves. A greatest lag
 //! that is broken lets its earlier end begin later, and the times are worked out again.
 
 use ft_night::{Assignment, Grouping, Plan};
 
-use crate::build::{Crew, Night, members};
-use crate::model::{Piece, Time};
+use crate::build::{Crew, members};
 use crate::search::frame::Frame;
 use crate::search::state::State;
 
@@ -27,47 +27,30 @@ pub struct Sequence {
 }
 
 impl Sequence {
-    /// The decision behind a night that was built on the loads with which the frame begins.
-    pub fn of_night(frame: &Frame, night: &Night, loads: &Grouping) -> Self {
-        let begin = |piece: usize| night.start[night.model.pieces[piece].acts.start];
-        Self::of_begins(
-            frame,
-            &(0..night.model.pieces.len()).map(begin).collect::<Vec<_>>(),
-            &night.crew,
-            loads,
-        )
-    }
-
     /// The decision behind a plan with the loads of the frame. What the plan does not know comes last.
     pub fn of_plan(frame: &Frame, plan: &Plan) -> Self {
         let model = &frame.model;
         let planned = |act: usize| plan.find(model.acts[act].task, model.acts[act].phase);
-        let begin =
-            |piece: &Piece| planned(piece.acts.start).map_or(Time::MAX, |one| Time::from(one.start_s));
-        let crew = |act: usize| {
-            let can =
-                |people: &&Vec<usize>| people.iter().all(|person| model.acts[act].able.contains(person));
-            let people = planned(act).map(|one| &one.people).filter(can);
-            people.map_or(0, |people| people.iter().fold(0, |crew, person| crew | 1 << person))
-        };
-        let crews: Vec<Crew> = (0..model.acts.len()).map(crew).collect();
-        Self::of_begins(frame, &model.pieces.iter().map(begin).collect::<Vec<_>>(), &crews, &plan.loads)
-    }
-
-    /// `begin` is that of the first pieces, `found` the crew of the first acts, empty where it is not known.
-    fn of_begins(frame: &Frame, begin: &[Time], found: &[Crew], loads: &Grouping) -> Self {
-        let model = &frame.model;
         let is_past = |piece: &usize| model.pieces[*piece].acts.clone().all(|act| model.past[act].is_some());
-        let mut order: Vec<usize> = (0..begin.len()).filter(|piece| !is_past(piece)).collect();
-        order.sort_by_key(|&piece| begin[piece]);
-        let default =
-            |act: &crate::model::Act| act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one);
-        let mut crew: Vec<Crew> = model.acts.iter().map(default).collect();
-        for (own, found) in crew.iter_mut().zip(found).filter(|(_, found)| **found != 0) {
-            *own = *found;
-        }
+        let is_empty = |piece: &usize| {
+            frame.load(model.pieces[*piece].task).is_some_and(|load| load >= plan.loads.0.len())
+        };
+        let mut order: Vec<usize> =
+            (0..model.pieces.len()).filter(|piece| !is_past(piece) && !is_empty(piece)).collect();
+        order.sort_by_key(|&piece| {
+            planned(model.pieces[piece].acts.start).map_or(u32::MAX, |one| one.start_s)
+        });
+        let crew = |(index, act): (usize, &crate::model::Act)| {
+            let can = |people: &&Vec<usize>| people.iter().all(|person| act.able.contains(person));
+            let known = planned(index).map(|one| &one.people).filter(|people| !people.is_empty());
+            match known.filter(can) {
+                Some(people) => people.iter().fold(0, |crew, one| crew | 1 << one),
+                None => act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one),
+            }
+        };
+        let crew = model.acts.iter().enumerate().map(crew).collect();
         let mut load = vec![0; frame.items.len()];
-        for (index, items) in loads.0.iter().enumerate() {
+        for (index, items) in plan.loads.0.iter().enumerate() {
             for &item in items {
                 load[item] = index;
             }

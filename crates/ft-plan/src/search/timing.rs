@@ -1,8 +1,7 @@
 //! Works out the times of a sequence.
 //!
 //! Everybody does their pieces in the order of the sequence, every bay and every bucket goes from one to the next in that
-//! order, and each piece begins as early as that allows; nothing is ever put into a gap, so times cost little. Every plan
-//! in which nothing can begin earlier is the times of its own order of begins: no better plan is left out.
+//! order, and each piece begins as early as that allows; nothing is ever put into a gap, so times cost little.
 //!
 //! A piece that wants a bay or kit that nobody has left yet is set aside until somebody does. A greatest lag that is
 //! broken lets its earlier end begin later, and the times are worked out again.

@@ -8,7 +8,9 @@ use ft_night::{
 use crate::budget::{Budget, Meter};
 use crate::build::Night;
 use crate::build::first::Built;
+use crate::model::Cuts;
 use crate::rng::Rng;
+use crate::score::to_plan;
 use crate::search::Judge;
 use crate::search::frame::Frame;
 use crate::search::moves::Moves;
@@ -56,7 +58,7 @@ fn problem(rng: &mut Rng) -> Problem {
 fn going_on_gives_what_beginning_anew_gives() {
     let mut rng = Rng::new(11);
     let mut kept = 0;
-    for _ in 0..4 {
+    for cuts in [Cuts::Few, Cuts::AtRooms, Cuts::Few, Cuts::AtRooms] {
         let problem = problem(&mut rng);
         let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
         let loads = Grouping((0..10).map(|item| vec![item]).collect());
@@ -64,10 +66,10 @@ fn going_on_gives_what_beginning_anew_gives() {
         let built = Built::by_rule(&problem, loads, &judge, &mut meter);
         let night = Night::build(&built.model, &built.genes);
         let floor = crate::groups::floor(&problem);
-        let frame = Frame::new(&problem, &built.loads, &floor, true);
+        let frame = Frame::new(&problem, &built.loads, &floor, true, cuts);
         let moves = Moves::new(&frame);
         let (mut going_on, mut anew) = (Timing::new(&frame), Timing::new(&frame));
-        let mut here = Sequence::of_night(&frame, &night, &built.loads);
+        let mut here = Sequence::of_plan(&frame, &to_plan(&night, &built.loads, problem.tasks.len()));
         going_on.run(&here);
         going_on.keep(&mut here);
         let mut next = here.clone();
