@@ -54,8 +54,8 @@ fn improve(
     let mut value = built.value;
     let gains = built.model.gains_by_cuts();
     let few = if gains { CUT_AFTER * built.model.pieces.len() as u64 } else { u64::MAX };
-    for (cuts, until) in [(Cuts::Few, few), (Cuts::AtRooms, u64::MAX)] {
-        if !floor.conflict.is_empty() || meter.is_over() || cuts == Cuts::AtRooms && !gains {
+    for (cuts, until) in [(Cuts::Few, few), (Cuts::Many, u64::MAX)] {
+        if !floor.conflict.is_empty() || meter.is_over() || cuts == Cuts::Many && !gains {
             break;
         }
         let frame = Frame::new(problem, &plan.loads, &floor, is_open, cuts);
@@ -80,9 +80,9 @@ fn improve(
     settle_word(Plan { work_units: meter.spent, ..plan }, fault, &floor)
 }
 
-/// Schedules for each piece after which pieces are cut where they take rooms, if that can gain anything: before, the
-/// search without them is further. Source: none, by measurement on nights by seed.
-const CUT_AFTER: u64 = 6_000;
+/// Schedules for each piece after which pieces are cut wherever that can gain anything: before, the search without is
+/// further. Source: none, by measurement on nights by seed.
+const CUT_AFTER: u64 = 3_000;
 
 /// Plans on from what really happened, changing as little as helps.
 ///

@@ -97,16 +97,16 @@ const TOGETHER_S: Time = 60;
 
 /// Where tasks are cut into pieces.
 ///
-/// A room that is taken in the middle of a piece may be left by an act that whoever does the piece does at that very
-/// instant: what is in the sanitiser goes to the rack while the next load, just dipped, goes in. A sequence says that only
-/// if the piece is cut there. It then has more pieces, and times are worked out anew more often, because what has to
-/// follow at once is placed by itself.
+/// Between two acts of a piece nobody who does it does anything else, and no bay changes hands. Yet the next load may be
+/// dipped while the former soaks and go in at the instant at which the former goes to the rack; or one person racks while
+/// another rinses what the first will dip. A sequence says that only if the piece is cut there. It then has more pieces,
+/// and times are worked out anew more often, because what has to follow at once is placed by itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cuts {
     /// Only where a phase may come more than [`TOGETHER_S`] after the one before it.
     Few,
-    /// Also where a phase begins to occupy a room.
-    AtRooms,
+    /// Also where a phase begins to occupy a room, and where somebody begins it: no better plan is left out.
+    Many,
 }
 
 /// What already happened of a phase.
@@ -193,8 +193,8 @@ impl Model {
         self.first[task]..self.first[task + 1]
     }
 
-    /// Whether anybody can leave a room at the instant at which they go on with what takes it, so that [`Cuts::AtRooms`]
-    /// has plans that [`Cuts::Few`] has not: there is nothing to walk between the two.
+    /// Whether [`Cuts::Many`] is worth its price: where anybody can leave a room at the instant at which they go on with
+    /// what takes it, with nothing to walk between the two.
     pub fn gains_by_cuts(&self) -> bool {
         let uses = || {
             self.problem
@@ -313,8 +313,8 @@ fn pieces(problem: &Problem, acts: &[Act], cuts: Cuts) -> (Vec<Piece>, Vec<usize
         if act.phase == 0 {
             first_piece.push(pieces.len());
         }
-        let takes_room = cuts == Cuts::AtRooms && !act.rooms.is_empty();
-        if act.phase == 0 || TOGETHER_S < act.late || takes_room {
+        let is_cut = cuts == Cuts::Many && (act.people > 0 || !act.rooms.is_empty());
+        if act.phase == 0 || TOGETHER_S < act.late || is_cut {
             pieces.push(Piece { task: act.task, acts: index..index, ..Piece::default() });
         }
         let piece = pieces.last_mut().expect("the first phase has opened one");

@@ -41,13 +41,15 @@ impl Moves {
         rng: &mut Rng,
     ) -> bool {
         match rng.below(16) {
-            0..=6 => self.on_chain(frame, next, chain, rng),
-            7..=9 => Self::anywhere(next, rng),
-            10 | 11 => Self::swap_anywhere(next, rng),
-            12 | 13 => {
+            0..=4 => self.on_chain(frame, next, chain, rng),
+            5 | 6 => self.off_chain(frame, next, chain, rng),
+            7 | 8 => Self::anywhere(next, rng),
+            9 => Self::swap_anywhere(next, rng),
+            10 => {
                 let piece = next.order[rng.below(next.order.len())];
                 self.other_crew(frame, next, piece, rng)
             }
+            11..=13 => swap_crews(frame, next, rng),
             _ if frame.is_open && frame.items.len() > 1 => regroup(frame, next, rng),
             _ => Self::anywhere(next, rng),
         }
@@ -113,6 +115,20 @@ impl Moves {
         true
     }
 
+    /// Moves a piece of the chain not far away; sometimes somebody else then does it.
+    fn off_chain(&self, frame: &Frame, next: &mut Sequence, chain: &[(usize, Waits)], rng: &mut Rng) -> bool {
+        if chain.is_empty() {
+            return false;
+        }
+        let (piece, _) = chain[rng.below(chain.len())];
+        let Some(from) = next.order.iter().position(|&other| other == piece) else { return false };
+        let to = near(next.order.len(), from, rng);
+        next.order.remove(from);
+        next.order.insert(to, piece);
+        let is_handed_on = rng.below(2) == 0 && self.other_crew(frame, next, piece, rng);
+        from != to || is_handed_on
+    }
+
     fn anywhere(next: &mut Sequence, rng: &mut Rng) -> bool {
         let from = rng.below(next.order.len());
         let to = near(next.order.len(), from, rng);
@@ -146,6 +162,38 @@ impl Moves {
         }
         is_changed
     }
+}
+
+/// Two who each do a piece by themselves exchange them; sometimes the pieces exchange their turns, too.
+///
+/// Handed on one by one, the first would leave one of them with too much to do, and be refused.
+fn swap_crews(frame: &Frame, next: &mut Sequence, rng: &mut Rng) -> bool {
+    let from = rng.below(next.order.len());
+    let to = near(next.order.len(), from, rng);
+    let (one, other) = (next.order[from], next.order[to]);
+    let who = |next: &Sequence, piece: usize| {
+        let mut crews = frame.model.pieces[piece].acts.clone().map(|act| next.crew[act]);
+        crews.find(|&crew| crew != 0).filter(|crew| crew.is_power_of_two())
+    };
+    let (Some(own), Some(theirs)) = (who(next, one), who(next, other)) else { return false };
+    if own == theirs || !give(frame, next, one, theirs) || !give(frame, next, other, own) {
+        return false;
+    }
+    if rng.below(2) == 0 {
+        next.order.swap(from, to);
+    }
+    true
+}
+
+/// One person does all of a piece that needs one. False where they cannot.
+fn give(frame: &Frame, next: &mut Sequence, piece: usize, crew: Crew) -> bool {
+    for act in frame.model.pieces[piece].acts.clone().filter(|&act| frame.model.acts[act].people == 1) {
+        if !frame.model.acts[act].able.contains(&(crew.trailing_zeros() as usize)) {
+            return false;
+        }
+        next.crew[act] = crew;
+    }
+    true
 }
 
 /// A position not far away.

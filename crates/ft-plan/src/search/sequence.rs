@@ -2,9 +2,9 @@
 //!
 //! A sequence says in which order the pieces come, who does each phase, and which load each item is in. Everybody does
 //! their pieces in this order, every bay and every bucket goes from one to the next in this order, and each piece begins
-//! as early as that allows. A plan in which nothing can begin earlier, and in which nobody does anything between two acts
-//! of a piece, is the times of its own order of begins, so the search leaves no better one out but for those that ask for
-//! more cuts ([`crate::model::Cuts`]); and as nothing is ever put into a gap, times cost little to work out.
+//! as early as that allows. With [many cuts](crate::model::Cuts) every plan in which nothing can begin earlier is the times
+//! of its own order of begins, so the search leaves no better one out; and as nothing is ever put into a gap, times cost
+//! little to work out.
 //!
 //! A piece that wants a bay or kit whose taker has not left it yet is set aside until somebody leaves. A greatest lag
 //! that is broken lets its earlier end begin later, and the times are worked out again.

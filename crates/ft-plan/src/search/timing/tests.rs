@@ -58,7 +58,7 @@ fn problem(rng: &mut Rng) -> Problem {
 fn going_on_gives_what_beginning_anew_gives() {
     let mut rng = Rng::new(11);
     let mut kept = 0;
-    for cuts in [Cuts::Few, Cuts::AtRooms, Cuts::Few, Cuts::AtRooms] {
+    for cuts in [Cuts::Few, Cuts::Many, Cuts::Few, Cuts::Many] {
         let problem = problem(&mut rng);
         let judge = Judge { card_tasks: problem.tasks.len(), ..Judge::default() };
         let loads = Grouping((0..10).map(|item| vec![item]).collect());
