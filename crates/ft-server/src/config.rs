@@ -17,7 +17,7 @@ pub struct Config {
     pub session_min: u32,
     /// The procedure that is planned at the start.
     pub procedure: String,
-    /// Schedules that may be built for the plan.
+    /// Schedules that may be built for the plan; by default as many as for `fulltray plan`, so that both say the same.
     pub work: u64,
     /// The probes that are followed, where there are any.
     pub probes: Option<crate::probes::ProbesConfig>,
@@ -33,7 +33,7 @@ impl Default for Config {
             metrics_token: None,
             session_min: 60,
             procedure: "closing".to_owned(),
-            work: 6000,
+            work: 20_000,
             probes: None,
         }
     }
