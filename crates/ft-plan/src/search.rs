@@ -95,14 +95,18 @@ const FIRST_STRETCH: u64 = 4000;
 /// Seconds by which the end may get worse at the begin of a stretch, on average. From 5 to 12 made no difference that
 /// could be told from chance; 20 and more need longer than two seconds.
 const HEAT_S: f64 = 8.0;
+/// A stretch of so many sequences that gains nothing is the last of its row; the next row begins where the first did.
+/// Half of it or double made no difference that could be told from chance.
+const IDLE_STRETCH: u64 = 150_000;
 
 impl Search<'_, '_> {
-    /// Anneals in stretches, each from the best so far, until the meter is over or at so many units.
+    /// Anneals in rows of stretches, each from the best of its row, until the meter is over or at so many units.
     pub fn run(&mut self, from: Sequence, until: u64) -> Found {
         let mut timing = Timing::new(self.frame);
         self.meter.spend();
         let value = self.judge.value_of(timing.run(&from));
-        let mut best = Found { sequence: from, value };
+        let first = Found { sequence: from, value };
+        let (mut best, mut here) = (first.clone(), first.clone());
         let moves = Moves::new(self.frame);
         let mut stretch = FIRST_STRETCH;
         while !self.meter.is_over()
@@ -111,12 +115,20 @@ impl Search<'_, '_> {
             && !self.is_done(&best)
         {
             let rounds = self.meter.left().min(stretch).min(until - self.meter.spent);
-            let before = self.meter.spent;
-            best = self.anneal(&mut timing, &moves, best, rounds);
+            let (before, end_before) = (self.meter.spent, (here.value.0, here.value.1));
+            here = self.anneal(&mut timing, &moves, here, rounds);
             if self.meter.spent == before {
                 break;
             }
-            stretch += stretch / 2;
+            let is_idle = (here.value.0, here.value.1) >= end_before;
+            if here.value < best.value {
+                best = here.clone();
+            }
+            if is_idle && stretch >= IDLE_STRETCH {
+                (here, stretch) = (first.clone(), FIRST_STRETCH);
+            } else {
+                stretch += stretch / 2;
+            }
         }
         best
     }

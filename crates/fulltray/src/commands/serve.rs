@@ -37,6 +37,9 @@ pub struct ServeArgs {
     /// The procedure that is planned at the start.
     #[arg(long, value_name = "NAME")]
     pub procedure: Option<String>,
+    /// How many schedules to build for the plan of a night (20000 if left out); `FULLTRAY_WORK`.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_WORK))]
+    pub work: Option<u64>,
     /// A file that says which probes are followed: a broker's messages, a folder of loggers; `FULLTRAY_PROBES`.
     #[arg(long, value_name = "FILE")]
     pub probes: Option<String>,
@@ -44,6 +47,9 @@ pub struct ServeArgs {
     #[arg(long, value_name = "FILE")]
     pub config: Option<String>,
 }
+
+/// More schedules than this nobody waits for when a night is opened.
+const MOST_WORK: u64 = 10_000_000;
 
 /// Serves until it is ended.
 pub fn run(args: &ServeArgs) -> Result<Answer, Failure> {
@@ -124,6 +130,12 @@ fn config(args: &ServeArgs, file: &Settings) -> Result<Config, Failure> {
         let minutes = text.parse().ok().filter(|minutes| (1..=720).contains(minutes));
         config.session_min = minutes.ok_or_else(|| bad("session-minutes", &text, "60"))?;
     }
+    if let Some(work) = args.work {
+        config.work = work;
+    } else if let Some(text) = setting(None, "FULLTRAY_WORK", file.get("work")) {
+        let work = text.parse().ok().filter(|work| (1..=MOST_WORK).contains(work));
+        config.work = work.ok_or_else(|| bad("work", &text, "20000"))?;
+    }
     if let Some(procedure) = setting(args.procedure.clone(), "FULLTRAY_PROCEDURE", file.get("procedure")) {
         config.procedure = procedure;
     }
@@ -141,8 +153,17 @@ fn setting(flag: Option<String>, variable: &str, file: Option<&str>) -> Option<S
 struct Settings(Vec<(String, String)>);
 
 /// What a file may set.
-const KNOWN: [&str; 8] =
-    ["listen", "store", "name", "certificates", "metrics-token", "session-minutes", "procedure", "probes"];
+const KNOWN: [&str; 9] = [
+    "listen",
+    "store",
+    "name",
+    "certificates",
+    "metrics-token",
+    "session-minutes",
+    "procedure",
+    "work",
+    "probes",
+];
 
 impl Settings {
     fn read(source: &Source) -> Result<Self, Failure> {
