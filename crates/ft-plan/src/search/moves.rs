@@ -49,7 +49,8 @@ impl Moves {
                 let piece = next.order[rng.below(next.order.len())];
                 self.other_crew(frame, next, piece, rng)
             }
-            11..=13 => swap_crews(frame, next, rng),
+            11 | 12 => swap_crews(frame, next, rng),
+            13 => swap_loads(frame, next, rng),
             _ if frame.is_open && frame.items.len() > 1 => regroup(frame, next, rng),
             _ => Self::anywhere(next, rng),
         }
@@ -181,6 +182,42 @@ fn swap_crews(frame: &Frame, next: &mut Sequence, rng: &mut Rng) -> bool {
     }
     if rng.below(2) == 0 {
         next.order.swap(from, to);
+    }
+    true
+}
+
+/// Two loads of as many pieces exchange all their turns; half of the time those who do them go with the turn.
+///
+/// Stage by stage they would stand in each other's way at every sink.
+fn swap_loads(frame: &Frame, next: &mut Sequence, rng: &mut Rng) -> bool {
+    let loads = frame.journey.len();
+    if loads < 2 {
+        return false;
+    }
+    let (one, other) = (rng.below(loads), rng.below(loads));
+    let (ones, others) = (frame.pieces_of(one), frame.pieces_of(other));
+    let is_full = |load: &usize| next.load.contains(load);
+    if one == other || ones.len() != others.len() || !is_full(&one) || !is_full(&other) {
+        return false;
+    }
+    for piece in &mut next.order {
+        if ones.contains(piece) {
+            *piece = *piece - ones.start + others.start;
+        } else if others.contains(piece) {
+            *piece = *piece - others.start + ones.start;
+        }
+    }
+    if rng.below(2) == 0 {
+        let acts = |load: usize| frame.model.acts_of(frame.card_tasks + load);
+        for (act, same) in acts(one).zip(acts(other)) {
+            let can = |act: usize, crew: Crew| {
+                let able = &frame.model.acts[act].able;
+                able.iter().fold(0, |all: Crew, person| all | 1 << person) & crew == crew
+            };
+            if can(act, next.crew[same]) && can(same, next.crew[act]) {
+                next.crew.swap(act, same);
+            }
+        }
     }
     true
 }
