@@ -43,6 +43,11 @@ pub fn members(crew: Crew) -> impl Iterator<Item = usize> {
     })
 }
 
+/// The crew of some people.
+pub fn crew_of<'a>(people: impl IntoIterator<Item = &'a usize>) -> Crew {
+    people.into_iter().fold(0, |crew, person| crew | 1 << person)
+}
+
 /// A schedule being built.
 pub struct Night<'m> {
     pub model: &'m Model,

@@ -4,8 +4,8 @@ use ft_night::{Grouping, Lag, Plan, Point, Problem, first_grouping, group_faults
 
 use crate::bound::{Bounds, bounds};
 use crate::budget::{Budget, Meter};
-use crate::build::Night;
 use crate::build::first::{Built, genes_of};
+use crate::build::{Night, crew_of};
 use crate::model::{Cuts, FULL_LOAD, Model, Piece, Share};
 use crate::rng::Rng;
 use crate::score::to_plan;
@@ -93,7 +93,7 @@ pub fn replan(problem: &Problem, old: &Plan, swap_s: u32, budget: &Budget) -> Pl
     let loads = first_grouping(problem);
     let model = Model::new(problem.with_loads(&loads));
     let old_of = |act: usize| old.find(model.acts[act].task, model.acts[act].phase);
-    let crew = |one: &ft_night::Assignment| one.people.iter().fold(0, |crew, person| crew | 1 << person);
+    let crew = |one: &ft_night::Assignment| crew_of(&one.people);
     let begun: Vec<bool> = model.past.iter().map(Option::is_some).collect();
     let next = |person: usize| {
         let theirs =

@@ -1,7 +1,7 @@
 //! Small changes of a sequence. Most of them touch what holds the end back: on the chain of pieces that wait for each
 //! other, somebody's turn is exchanged, or somebody else does it.
 
-use crate::build::Crew;
+use crate::build::{Crew, members};
 use crate::rng::Rng;
 use crate::search::frame::Frame;
 use crate::search::sequence::Sequence;
@@ -211,8 +211,7 @@ fn swap_loads(frame: &Frame, next: &mut Sequence, rng: &mut Rng) -> bool {
         let acts = |load: usize| frame.model.acts_of(frame.card_tasks + load);
         for (act, same) in acts(one).zip(acts(other)) {
             let can = |act: usize, crew: Crew| {
-                let able = &frame.model.acts[act].able;
-                able.iter().fold(0, |all: Crew, person| all | 1 << person) & crew == crew
+                members(crew).all(|person| frame.model.acts[act].able.contains(&person))
             };
             if can(act, next.crew[same]) && can(same, next.crew[act]) {
                 next.crew.swap(act, same);

@@ -11,7 +11,7 @@
 
 use ft_night::{Assignment, Grouping, Plan};
 
-use crate::build::{Crew, members};
+use crate::build::{Crew, crew_of, members};
 use crate::search::frame::Frame;
 use crate::search::state::State;
 
@@ -44,8 +44,8 @@ impl Sequence {
             let can = |people: &&Vec<usize>| people.iter().all(|person| act.able.contains(person));
             let known = planned(index).map(|one| &one.people).filter(|people| !people.is_empty());
             match known.filter(can) {
-                Some(people) => people.iter().fold(0, |crew, one| crew | 1 << one),
-                None => act.able.iter().take(act.people).fold(0, |crew, one| crew | 1 << one),
+                Some(people) => crew_of(people),
+                None => crew_of(act.able.iter().take(act.people)),
             }
         };
         let crew = model.acts.iter().enumerate().map(crew).collect();
